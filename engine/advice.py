@@ -1,0 +1,243 @@
+"""Advice: the next step for a case, in the order in which a maker settles trouble.
+
+1. What the last operation asks to look at again, then what may have changed since.
+2. The first priority that is not clear; within it, a symptom that is still open.
+3. Enough for today.
+4. The best of asking, doing, resting and stopping, two steps ahead (`engine.lookahead`).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from engine import wording
+from engine.belief import Belief, belief_of
+from engine.candidates import Desk, lay_out
+from engine.case import Case
+from engine.conflict import disagreeing
+from engine.cost import full_cost
+from engine.findings import latest_told, told_in, was_asked_in
+from engine.folding import Folded, fold_until_narrow
+from engine.lookahead import Budget, weigh
+from engine.outlook import Outlook
+from engine.standing import Rank, counts_now, permits, priority_order, rank_of, spent_in_sitting
+from engine.step import ANY_REST, Advice, Kind, Step, Weighed
+from kb.ids import FindingId, RemedyId
+from kb.model import Ending, Finding, Remedy, Ruleset, Undo
+
+NEAR = 1e-9
+"""Costs that differ by less, relatively, are equal: then what can be undone comes first."""
+
+
+def advise(
+    ruleset: Ruleset, case: Case, *, hours_left: float | None = None, budget: Budget | None = None
+) -> Advice:
+    """Work out the next step. Raises TooWideError when the present round cannot be weighed exactly."""
+    folded = fold_until_narrow(ruleset, case)
+    belief = belief_of(folded)
+    if not belief.is_possible:
+        return Advice(belief, None, None, disagree=disagreeing(ruleset, case))
+    return _Thought(ruleset, case, folded, belief, hours_left, budget or Budget()).advice()
+
+
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """A question that comes before any weighing."""
+
+    finding: FindingId
+    why: str
+
+
+@dataclass(frozen=True)
+class _Thought:
+    """One case being thought through."""
+
+    ruleset: Ruleset
+    case: Case
+    folded: Folded
+    belief: Belief
+    hours_left: float | None
+    budget: Budget
+
+    def advice(self) -> Advice:
+        """Give the advice for a possible case."""
+        ranks = [rank_of(self.ruleset, self.case, one, self._any_shows) for one in self.ruleset.priorities]
+        below = self.ruleset.clear_below
+        active = next((rank for rank in ranks if not rank.is_clear(below)), None)
+        look = self._look_again(ranks)
+        if active is None and look is None:
+            step = Step(Kind.STOP, Ending.READY, wording.ready(self.ruleset, self.case, ranks))
+            return self._given(None, step, (Weighed(Kind.STOP, Ending.READY, 0.0),))
+        opens = look is None and active is not None and not active.present
+        if opens and active is not None:
+            look = self._open_question(active)
+        if look is not None:
+            step = Step(Kind.ASK, look.finding, (look.why,))
+            ranked = self._weighed(active) if active is not None and active.present else ()
+            return self._given(active, step, (Weighed(Kind.ASK, look.finding, None), *ranked), opens=opens)
+        assert active is not None  # noqa: S101 - the branches above leave nothing else
+        if spent_in_sitting(self.ruleset, self.case).is_enough(self.ruleset):
+            return self._enough(active)
+        ranked = self._weighed(active)
+        best = ranked[0]
+        why = wording.chosen(self.ruleset, self.belief, active, best, ranked)
+        return self._given(active, Step(best.kind, best.id, why), ranked)
+
+    def _given(
+        self, active: Rank | None, step: Step, ranked: tuple[Weighed, ...], *, opens: bool = False
+    ) -> Advice:
+        return Advice(
+            belief=self.belief,
+            priority=None if active is None else active.priority.id,
+            step=step,
+            ranked=ranked,
+            reopened=active is not None and self._is_reopened(active),
+            opens=opens,
+        )
+
+    # -- what comes before weighing -------------------------------------------------------------
+
+    def _look_again(self, ranks: Sequence[Rank]) -> _Look | None:
+        """Give the next thing to look at after the last gap, if any is left."""
+        gap = self.case.rounds[-2].gap if len(self.case.rounds) > 1 else None
+        if gap is None:
+            return None
+        operation = None if gap.operation is None else self.ruleset.operation[gap.operation]
+        if operation is not None:
+            for finding in operation.recheck:
+                if self._may_ask(finding):
+                    return _Look(finding, wording.recheck(operation))
+        worked = next((number for number, rank in enumerate(ranks) if rank.present), None)
+        if worked is not None:
+            for symptom in ranks[worked].present:
+                latest = latest_told(self.ruleset, self.case, symptom.id)
+                if latest is not None and latest[0] < len(self.case.rounds) - 1 and self._may_ask(symptom.id):
+                    return _Look(symptom.id, wording.changed_since(operation))
+        if operation is None:
+            return None
+        earlier = [
+            symptom.id
+            for rank in ranks[: len(ranks) if worked is None else worked]
+            for symptom in rank.askable
+            if symptom.id in self._shown_by_provoked(operation)
+        ]
+        for finding, chance in zip(earlier, self._each_shows(earlier), strict=True):
+            if chance >= self.ruleset.clear_below:
+                return _Look(finding, wording.disturbed(operation))
+        return None
+
+    def _shown_by_provoked(self, operation: Remedy) -> frozenset[FindingId]:
+        return frozenset(
+            show.finding for effect in operation.provokes for show in self.ruleset.cause[effect.cause].shows
+        )
+
+    def _open_question(self, active: Rank) -> _Look:
+        """Give the open symptom likeliest to show, per minute."""
+        ids = [symptom.id for symptom in active.askable]
+        chances = dict(zip(ids, self._each_shows(ids), strict=True))
+        best = min(active.askable, key=lambda one: (-chances[one.id] / max(one.minutes, NEAR), one.id))
+        return _Look(best.id, wording.open_symptom(active, chances[best.id]))
+
+    def _may_ask(self, finding: FindingId) -> bool:
+        entry = self.ruleset.finding[finding]
+        return counts_now(entry, self.case) and not was_asked_in(self.ruleset, self.case.present, finding)
+
+    def _is_reopened(self, active: Rank) -> bool:
+        """Whether trouble of a later priority was being worked on before the last gap."""
+        if len(self.case.rounds) < 2 or not active.present:
+            return False
+        before = Case(self.case.rounds[:-1])
+        order = priority_order(self.ruleset)
+        present_before = [
+            order[finding.priority]
+            for finding in self.ruleset.findings
+            if finding.priority is not None and self._is_present(before, finding)
+        ]
+        here = order[active.priority.id]
+        fresh = all(told_in(self.ruleset, self.case.present, symptom.id) is not None for symptom in active.present)
+        return fresh and bool(present_before) and min(present_before) > here
+
+    def _is_present(self, case: Case, finding: Finding) -> bool:
+        latest = latest_told(self.ruleset, case, finding.id)
+        return counts_now(finding, case) and latest is not None and latest[1].is_present
+
+    # -- chances ----------------------------------------------------------------------------------
+
+    def _numbers(self, findings: Sequence[FindingId]) -> list[int]:
+        place = {id_: number for number, id_ in enumerate(self.folded.ground.network.findings)}
+        return [place[finding] for finding in findings]
+
+    def _any_shows(self, findings: Sequence[Finding]) -> float:
+        return Outlook(self.folded).any_shows(self._numbers([finding.id for finding in findings]))
+
+    def _each_shows(self, findings: Sequence[FindingId]) -> tuple[float, ...]:
+        return Outlook(self.folded).each_shows(self._numbers(findings))
+
+    # -- weighing ---------------------------------------------------------------------------------
+
+    def _desk(self, active: Rank) -> Desk:
+        present = tuple(sorted(active.present, key=lambda one: one.id))
+        leave = permits(
+            self.ruleset, self.case, self.belief.chance, [one.id for one in present], self.hours_left
+        )
+        return Desk(self.ruleset, self.case, self.folded.ground, self.belief, active.priority, present, leave)
+
+    def _weighed(self, active: Rank) -> tuple[Weighed, ...]:
+        field = lay_out(self._desk(active), self.budget)
+        found = weigh(field.sequences, field.choices, self.budget)
+        ranked = [Weighed(Kind.STOP, self._giving_up(active), found.stop)]
+        ranked += [Weighed(Kind.ASK, field.findings[number], cost) for number, cost in found.asked]
+        for option, cost in found.done:
+            operation = self.ruleset.operation[field.operations[option]]
+            ranked.append(Weighed(Kind.REST if operation.is_rest else Kind.DO, operation.id, cost))
+        return self._in_order(ranked)
+
+    def _in_order(self, ranked: Sequence[Weighed]) -> tuple[Weighed, ...]:
+        """Sort by cost; of equals what can be undone first, a question last, then by id."""
+        ordered = sorted(ranked, key=lambda one: (one.cost or 0.0, self._regret(one), one.id))
+        for place in range(1, len(ordered)):
+            at = place
+            while at and self._goes_before(ordered[at], ordered[at - 1]):
+                ordered[at - 1], ordered[at] = ordered[at], ordered[at - 1]
+                at -= 1
+        return tuple(ordered)
+
+    def _goes_before(self, one: Weighed, other: Weighed) -> bool:
+        here, there = one.cost or 0.0, other.cost or 0.0
+        near = abs(here - there) <= NEAR * max(1.0, abs(here), abs(there))
+        return near and (self._regret(one), one.id) < (self._regret(other), other.id)
+
+    def _regret(self, one: Weighed) -> int:
+        if one.kind is Kind.ASK:
+            return 4
+        if one.kind is Kind.STOP:
+            return 2
+        return {Undo.FULLY: 0, Undo.PARTLY: 1, Undo.NEVER: 3}[self.ruleset.operation[RemedyId(one.id)].undo]
+
+    def _giving_up(self, active: Rank) -> Ending:
+        is_first = active.priority.id == self.ruleset.priorities[0].id
+        return Ending.SET_ASIDE if is_first else Ending.ACCEPT
+
+    def _enough(self, active: Rank) -> Advice:
+        """Propose the best rest, since it is enough for today."""
+        leave = permits(self.ruleset, self.case, self.belief.chance, [], self.hours_left)
+        rests = [
+            rest
+            for rest in self.ruleset.rests
+            if rest.new_sitting and leave[rest.id].times > 0 and not leave[rest.id].blocked_by
+        ]
+        why = wording.enough(self.ruleset, self.case)
+        if not rests:
+            return self._given(active, Step(Kind.REST, ANY_REST, why), (Weighed(Kind.REST, ANY_REST, 0.0),))
+        ranked = self._in_order(self._weighed_rests(active, rests))
+        return self._given(active, Step(Kind.REST, ranked[0].id, why), ranked)
+
+    def _weighed_rests(self, active: Rank, rests: Sequence[Remedy]) -> list[Weighed]:
+        """Weigh rests; one that mends nothing of the trouble costs itself and what comes after."""
+        ranked = self._weighed(active)
+        known = {one.id: one for one in ranked}
+        onward = ranked[0].cost or 0.0
+        return [
+            known.get(rest.id)
+            or Weighed(Kind.REST, rest.id, onward + full_cost(self.ruleset, rest, self.belief.chance))
+            for rest in rests
+        ]

@@ -1,0 +1,95 @@
+"""Belief: the exact chance of every cause, given a case.
+
+The model is the two-level noisy-OR with mechanisms that persist: a link that is on for this reed
+stays on, in every round, until its cause is mended. (Persistence across actions: D. Heckerman and
+R. Shachter, Decision-theoretic foundations for causal reasoning, 1995, from memory; J. Breese and
+D. Heckerman, Decision-theoretic troubleshooting: a framework for repair and experiment, UAI 1996.)
+"""
+
+from dataclasses import dataclass
+from math import exp, inf
+
+from typing import TYPE_CHECKING
+
+from engine.case import Case
+from kb.ids import CauseId, FindingId
+from kb.model import Ruleset
+
+# The tables need numpy, which costs more than all else at start-up: it is loaded when a belief is
+# first computed, so that a first question can be painted before.
+if TYPE_CHECKING:
+    from engine.folding import Folded
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """The posterior of a case."""
+
+    exact: bool
+    """False where the oldest rounds had to be folded into this reed's own chances."""
+    evidence: float
+    """Sum of weights before normalising; 0 when the answers cannot all be true."""
+    log_evidence: float
+    """Its natural logarithm, good where the sum itself is too small for a float; -inf when impossible."""
+    unlisted: float
+    """Chance that a finding whose latest answer is yes shows for a reason that the ruleset does not list."""
+    causes: tuple[tuple[CauseId, float], ...]
+    """Present round, by falling chance, ties by id. Empty when the answers cannot all be true."""
+    rounds: tuple[tuple[float, ...], ...] = ()
+    """For each round, oldest first, the chance of each cause, in the order of `sorted` ids."""
+    folded: int = 0
+    """How many of the oldest rounds were folded."""
+
+    @property
+    def is_possible(self) -> bool:
+        """Whether all the answers can be true together."""
+        return self.log_evidence > -inf
+
+    def chance(self, cause: CauseId) -> float:
+        """Give the chance of one cause now. Raises KeyError for one that the ruleset lacks."""
+        for known, chance in self.causes:
+            if known == cause:
+                return chance
+        raise KeyError(cause)
+
+
+def believe(ruleset: Ruleset, case: Case) -> Belief:
+    """Compute the belief. Raises TooWideError when even the present round hangs together too widely."""
+    from engine.folding import fold_until_narrow  # noqa: PLC0415 - loads numpy
+
+    return belief_of(fold_until_narrow(ruleset, case))
+
+
+def belief_of(folded: "Folded") -> Belief:
+    """Compute the belief of a case that is laid out, and perhaps folded, already."""
+    from engine.posterior import posterior_of  # noqa: PLC0415 - loads numpy
+
+    ground = folded.ground
+    swept = posterior_of(ground, folded.plan)
+    log_evidence = swept.log_evidence + folded.log_evidence
+    if swept.log_evidence == -inf:
+        return Belief(folded.rounds == 0, 0.0, -inf, 0.0, (), (), folded.rounds)
+    chances = {id_: float(swept.presence[-1][n]) for n, id_ in enumerate(ground.network.causes)}
+    return Belief(
+        exact=folded.rounds == 0,
+        evidence=exp(log_evidence) if log_evidence > -700 else 0.0,
+        log_evidence=log_evidence,
+        unlisted=swept.unlisted,
+        causes=tuple(sorted(chances.items(), key=lambda pair: (-pair[1], pair[0]))),
+        rounds=folded.earlier + tuple(tuple(float(x) for x in row) for row in swept.presence),
+        folded=folded.rounds,
+    )
+
+
+def link_posteriors(ruleset: Ruleset, case: Case) -> tuple[tuple[CauseId, FindingId, float], ...]:
+    """Give for every link the chance that it is on for this reed. Raises TooWideError like `believe`."""
+    from engine.folding import fold_until_narrow  # noqa: PLC0415 - loads numpy
+    from engine.posterior import link_chances, posterior_of  # noqa: PLC0415 - loads numpy
+
+    folded = fold_until_narrow(ruleset, case)
+    network, posterior = folded.ground.network, posterior_of(folded.ground, folded.plan)
+    return tuple(
+        (network.causes[cause], network.findings[finding], chance)
+        for cause in range(len(network.causes))
+        for finding, chance in link_chances(folded.ground, posterior, cause)
+    )

@@ -1,0 +1,188 @@
+"""What may be asked or done about the active symptoms, screened to a number that can be weighed."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from engine.belief import Belief
+from engine.case import Case
+from engine.cost import full_cost
+from engine.findings import was_asked_in
+from engine.futures import Changes, Futures, Rows
+from engine.ground import Ground
+from engine.lookahead import Budget, Choices, Question
+from engine.network import Network, change_of
+from engine.sequence import Option, Sequences, Target
+from engine.standing import Leave, Permit, counts_now
+from kb.ids import FindingId, RemedyId
+from kb.model import Finding, Priority, Remedy, Ruleset
+
+CHEAPEST: Final = 1e-6
+"""Minutes at least for a step, so that a free one can still be divided by."""
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """The situation that candidates are chosen for."""
+
+    ruleset: Ruleset
+    case: Case
+    ground: Ground
+    belief: Belief
+    priority: Priority
+    active: tuple[Finding, ...]
+    """The present symptoms of the active priority."""
+    permits: Mapping[RemedyId, Permit]
+
+    @property
+    def network(self) -> Network:
+        """The numbers behind the names."""
+        return self.ground.network
+
+    def suspects(self) -> frozenset[int]:
+        """Give the causes that show an active symptom."""
+        active = {finding.id for finding in self.active}
+        findings = self.network.findings
+        return frozenset(
+            cause
+            for cause, links in enumerate(self.network.links)
+            if any(findings[finding] in active for finding, _ in links)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """Everything that the look-ahead weighs, with the names behind its numbers."""
+
+    sequences: Sequences
+    choices: Choices
+    findings: tuple[FindingId, ...]
+    """By watched number: the active symptoms, then the questions."""
+    operations: tuple[RemedyId, ...]
+    """By option."""
+
+
+def lay_out(desk: Desk, budget: Budget) -> Field:
+    """Choose candidates and make them ready for weighing."""
+    operations = _operations(desk, budget.operations)
+    asked = _questions(desk, operations, budget.screened)
+    findings = tuple(finding.id for finding in (*desk.active, *asked))
+    place = {id_: number for number, id_ in enumerate(desk.network.findings)}
+    changes = _changes(desk.network, operations)
+    futures = Futures(desk.ground, [place[id_] for id_ in findings], changes)
+    waits = [
+        sum(1 << number for number, one in enumerate(asked) if one.id in desk.permits[operation.id].pending)
+        for operation in operations
+    ]
+    futures = futures.with_changes(_with_stand_ins(changes, futures, waits, len(desk.active)))
+    rows: list[tuple[RemedyId, Option, int, bool]] = []
+    for number, operation in enumerate(operations):
+        permit = desk.permits[operation.id]
+        cost = max(CHEAPEST, full_cost(desk.ruleset, operation, desk.belief.chance))
+        real = len(rows)
+        rows.append((operation.id, Option(1 + 2 * number, cost, permit.times), waits[number], False))
+        if waits[number]:
+            asking = sum(desk.ruleset.finding[finding].minutes for finding in permit.pending)
+            stand_in = Option(2 + 2 * number, cost + asking, permit.times, shares=real)
+            rows.append((operation.id, stand_in, waits[number], True))
+    names = tuple(name for name, _, _, _ in rows)
+    questions = tuple(
+        Question(
+            len(desk.active) + number,
+            finding.minutes,
+            sum(1 << at for at, id_ in enumerate(names) if finding.id in desk.ruleset.operation[id_].unless),
+        )
+        for number, finding in enumerate(asked)
+    )
+    choices = Choices(
+        questions=questions,
+        options=tuple(_blocked(option, desk.permits[name].blocked_by, names) for name, option, _, _ in rows),
+        first=tuple(
+            at
+            for at, name in enumerate(names)
+            if desk.permits[name].leave is Leave.FREE and not desk.permits[name].blocked_by
+        ),
+        waits=tuple(wait for _, _, wait, _ in rows),
+        stands_in=tuple(stands_in for _, _, _, stands_in in rows),
+    )
+    target = Target(tuple(range(len(desk.active))), desk.priority.worth)
+    return Field(Sequences(futures, choices.options, target), choices, findings, names)
+
+
+def _operations(desk: Desk, most: int) -> tuple[Remedy, ...]:
+    """Give the operations that may mend a suspect, the most promising for their cost, by id."""
+    suspects = {desk.network.causes[cause] for cause in desk.suspects()}
+    promise: dict[RemedyId, float] = {}
+    for operation in desk.ruleset.operations:
+        if desk.permits[operation.id].leave is Leave.FORBIDDEN:
+            continue
+        cured = [effect for effect in operation.cures if effect.cause in suspects]
+        mended = sum((effect.chance * desk.belief.chance(effect.cause) for effect in cured), 0.0)
+        if mended > 0.0:
+            promise[operation.id] = mended / max(
+                CHEAPEST, full_cost(desk.ruleset, operation, desk.belief.chance)
+            )
+    chosen = set(sorted(promise, key=lambda id_: (-promise[id_], id_))[:most])
+    chosen |= {earlier for id_ in tuple(chosen) for earlier in desk.permits[id_].blocked_by}
+    return tuple(desk.ruleset.operation[id_] for id_ in sorted(chosen))
+
+
+def _questions(desk: Desk, operations: Sequence[Remedy], most: int) -> tuple[Finding, ...]:
+    """Give the findings worth thinking of: those that tell suspects apart, and those a remedy waits for."""
+    awaited = {finding for operation in operations for finding in desk.permits[operation.id].pending}
+    suspects = {desk.network.causes[cause] for cause in desk.suspects()}
+    telling: dict[FindingId, float] = {}
+    for cause in desk.ruleset.causes:
+        if cause.id in suspects:
+            chance = desk.belief.chance(cause.id)
+            for show in cause.shows:
+                told = chance * (1.0 - chance) * show.strength**2 / desk.ruleset.finding[show.finding].minutes
+                telling[show.finding] = telling.get(show.finding, 0.0) + told
+    active = {finding.id for finding in desk.active}
+    free = [
+        id_
+        for id_ in sorted(telling, key=lambda id_: (-telling[id_], id_))
+        if id_ not in active and id_ not in awaited and _may_ask(desk, id_)
+    ]
+    awaited_first = sorted(awaited - active)
+    chosen = [*awaited_first, *free[: max(0, most - len(awaited_first))]]
+    return tuple(desk.ruleset.finding[id_] for id_ in sorted(chosen))
+
+
+def _may_ask(desk: Desk, finding: FindingId) -> bool:
+    return counts_now(desk.ruleset.finding[finding], desk.case) and not was_asked_in(
+        desk.ruleset, desk.case.present, finding
+    )
+
+
+def _changes(network: Network, operations: Sequence[Remedy]) -> Changes:
+    """Give two columns for each operation, 1 + 2n and 2 + 2n; the second is for its stand-in."""
+    going = np.zeros((1 + 2 * len(operations), len(network.causes)))
+    coming = np.zeros_like(going)
+    for number, operation in enumerate(operations):
+        effects = network.effect_of(operation.id)
+        for cause in range(len(network.causes)):
+            there = change_of(network, cause, effects, new_sitting=operation.new_sitting)
+            for column in (1 + 2 * number, 2 + 2 * number):
+                going[column, cause], coming[column, cause] = there
+    return Changes(going, coming)
+
+
+def _with_stand_ins(changes: Changes, futures: Futures, waits: Sequence[int], active: int) -> Changes:
+    """Scale each stand-in's cures by the chance that what it waits for is answered no."""
+    waiting = [number for number, wait in enumerate(waits) if wait]
+    if not waiting:
+        return changes
+    clear = np.array([[waits[number] << active] for number in waiting], dtype=np.int64)
+    chances = futures.chances(Rows(np.zeros((len(waiting), 0), dtype=np.int64), clear))
+    going = changes.going.copy()
+    for number, chance in zip(waiting, chances, strict=True):
+        going[2 + 2 * number] *= min(1.0, max(0.0, float(chance)))
+    return Changes(going, changes.coming)
+
+
+def _blocked(option: Option, by: Sequence[RemedyId], names: Sequence[RemedyId]) -> Option:
+    bits = sum(1 << names.index(earlier) for earlier in by if earlier in names)
+    return Option(option.column, option.cost, option.times, bits, option.shares)

@@ -1,0 +1,173 @@
+"""A case laid out for sweeping: what was said, as bits; every cause, as a table of what it can explain.
+
+Belief and advice both stand on it; neither looks at the case's answers again.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import inf, log
+
+import numpy as np
+
+from engine.case import Case
+from engine.findings import Said
+from engine.lifelines import LifeLine, LinkView, background_weight, changes_of, lifelines_of, views_of
+from engine.network import Network
+from engine.sweep import MOST_BITS, Floats, Ints, Plan, TooWideError, in_good_order, make_plan
+
+
+@dataclass(frozen=True, slots=True)
+class CauseTable:
+    """One cause: its life lines, and for each the weight of explaining each set of bits."""
+
+    lines: tuple[LifeLine, ...]
+    views: tuple[tuple[LinkView, ...], ...]
+    """For each life line, its links about which something was said."""
+    masks: Ints
+    weights: Floats
+    """(life lines, masks)."""
+
+    @property
+    def plain(self) -> Floats:
+        """Give the weight of each mask, over all life lines."""
+        return np.asarray(self.weights.sum(axis=0))
+
+    @property
+    def is_idle(self) -> bool:
+        """Whether it can explain nothing."""
+        return len(self.masks) == 1
+
+
+@dataclass(frozen=True)
+class Ground:
+    """Everything about a case that sweeping needs, by number."""
+
+    network: Network
+    said: tuple[tuple[Said, ...], ...]
+    """For each finding, what was said of it."""
+    rounds: int
+    bit_of: Mapping[tuple[int, int], int]
+    """The bit of (finding, round)."""
+    bits: tuple[int, ...]
+    """For each finding all its bits."""
+    tables: tuple[CauseTable, ...]
+
+    @cached_property
+    def reach(self) -> tuple[frozenset[int], ...]:
+        """For each cause the findings with bits that it can explain."""
+        return tuple(
+            frozenset(view.finding for views in table.views for view in views if view.mask)
+            for table in self.tables
+        )
+
+    @cached_property
+    def touching(self) -> tuple[tuple[int, ...], ...]:
+        """For each finding the causes that can explain one of its bits."""
+        found: list[list[int]] = [[] for _ in self.network.findings]
+        for cause, reach in enumerate(self.reach):
+            for finding in reach:
+                found[finding].append(cause)
+        return tuple(tuple(causes) for causes in found)
+
+    @cached_property
+    def busy(self) -> tuple[int, ...]:
+        """The causes that can explain something; all others fold into `constant`."""
+        return tuple(cause for cause, table in enumerate(self.tables) if not table.is_idle)
+
+    @cached_property
+    def constant(self) -> float:
+        """Log weight of all that no sweep need touch: idle causes, and findings never said to show."""
+        idle = [float(table.weights.sum()) for table in self.tables if table.is_idle]
+        quiet = [
+            background_weight(self.network, finding, said, self.rounds, frozenset())
+            for finding, said in enumerate(self.said)
+            if said and not self.bits[finding]
+        ]
+        return sum(log(weight) if weight > 0.0 else -inf for weight in (*idle, *quiet))
+
+    def plan(self, causes: Sequence[int], last: frozenset[int] = frozenset()) -> Plan:
+        """Lay out a sweep of `causes`, those in `last` at its end. Raises TooWideError."""
+        order = in_good_order(causes, self.reach, last)
+        return make_plan(order, [table.masks for table in self.tables], self.bits, self.touching)
+
+    def closing(self, finding: int, bits: Ints, *, absent_now: bool = False, listed_only: bool = False) -> Floats:
+        """Weigh the finding's background for each of the sub-sets `bits` of its bits that causes explain.
+
+        `listed_only` counts a plain yes that is its latest answer only where a cause explains it.
+        """
+        said = self.said[finding]
+        must = frozenset({said[-1].round}) if listed_only and said and said[-1].is_yes else frozenset()
+        return np.array(
+            [
+                background_weight(
+                    self.network,
+                    finding,
+                    said,
+                    self.rounds,
+                    frozenset(
+                        one.round for one in said if one.shows and self.bit_of[finding, one.round] & int(held)
+                    ),
+                    absent_now=absent_now,
+                    must_cover=must,
+                )
+                for held in bits
+            ]
+        )
+
+
+def ground_of(network: Network, said: tuple[tuple[Said, ...], ...], case: Case) -> Ground:
+    """Lay out `case`. Raises TooWideError when it holds more answers than can be told apart at once."""
+    bit_of: dict[tuple[int, int], int] = {}
+    bits = [0] * len(network.findings)
+    for finding, told in enumerate(said):
+        for one in told:
+            if one.shows > 0.0:
+                bit = 1 << len(bit_of)
+                bit_of[finding, one.round] = bit
+                bits[finding] |= bit
+    if len(bit_of) > MOST_BITS:
+        raise TooWideError(len(bit_of))
+    changes = changes_of(network, case)
+    tables = tuple(
+        _cause_table(network, cause, tuple(change[cause] for change in changes), said, bit_of)
+        for cause in range(len(network.causes))
+    )
+    return Ground(network, said, len(case.rounds), bit_of, tuple(bits), tables)
+
+
+def _cause_table(
+    network: Network,
+    cause: int,
+    changes: tuple[tuple[float, float], ...],
+    said: tuple[tuple[Said, ...], ...],
+    bit_of: dict[tuple[int, int], int],
+) -> CauseTable:
+    links = network.links[cause]
+    said_in = frozenset(one.round for finding, _ in links for one in said[finding])
+    lines = lifelines_of(network.prior[cause], changes, said_in)
+    views = tuple(views_of(line, links, said, bit_of) for line in lines)
+    explained = [explain_sets(line.weight, view) for line, view in zip(lines, views, strict=True)]
+    masks = sorted({mask for found in explained for mask in found})
+    column = {mask: number for number, mask in enumerate(masks)}
+    weights = np.zeros((len(lines), len(masks)))
+    for row, found in enumerate(explained):
+        for mask, weight in found.items():
+            weights[row, column[mask]] = weight
+    return CauseTable(lines, views, np.array(masks, dtype=np.int64), weights)
+
+
+def explain_sets(weight: float, views: Sequence[LinkView]) -> dict[int, float]:
+    """Share `weight` among the sets of bits that links, each on or off, can explain together."""
+    found = {0: weight}
+    for view in views:
+        if view.killed:
+            found = {mask: share * (1.0 - view.strength) for mask, share in found.items()}
+        elif view.mask:
+            grown: dict[int, float] = {}
+            for mask, share in found.items():
+                grown[mask] = grown.get(mask, 0.0) + share * (1.0 - view.strength)
+                joined = mask | view.mask
+                grown[joined] = grown.get(joined, 0.0) + share * view.strength
+            found = grown
+    return found

@@ -1,0 +1,160 @@
+"""Life lines: the ways in which one cause may have come and gone over the rounds of a case.
+
+A cause that k gaps touch has at most 2^(k+1) of them. Those that look alike wherever something
+was said, and end alike, are merged as they are built: what differs between them no later step can see.
+"""
+
+from dataclasses import dataclass
+
+from engine.case import Case
+from engine.findings import Said
+from engine.network import RELAPSE, Network, change_of
+
+Growing = dict[tuple[tuple[int, ...], bool], tuple[float, list[float]]]
+"""Life lines being built: (rounds seen in, present now) to weight and weighted presence by round."""
+
+
+@dataclass(frozen=True, slots=True)
+class LifeLine:
+    """A merged group of life lines of one cause."""
+
+    weight: float
+    """Chance of the group, before any evidence."""
+    seen: tuple[int, ...]
+    """Rounds with evidence about one of its findings in which it is present."""
+    ends_present: bool
+    presence: tuple[float, ...]
+    """For each round, the chance within the group that the cause is present."""
+
+
+def changes_of(network: Network, case: Case) -> tuple[tuple[tuple[float, float], ...], ...]:
+    """Give for each gap of `case`, for each cause, the chances of going and of coming."""
+    return tuple(change_between(network, case, number) for number in range(len(case.rounds) - 1))
+
+
+def change_between(network: Network, case: Case, number: int) -> tuple[tuple[float, float], ...]:
+    """Give for each cause the chances of going and coming in the gap that ends round `number`."""
+    gap = case.rounds[number].gap
+    if gap is None:
+        raise ValueError(f"round {number} is not the last, and has no gap")
+    effects = None if gap.operation is None else network.effect_of(gap.operation)
+    return tuple(
+        change_of(network, cause, effects, new_sitting=gap.new_sitting) for cause in range(len(network.causes))
+    )
+
+
+def lifelines_of(
+    prior: float, changes: tuple[tuple[float, float], ...], said_in: frozenset[int]
+) -> tuple[LifeLine, ...]:
+    """Build the merged life lines of a cause with this `prior` through gaps with these `changes`.
+
+    >>> [(line.weight, line.ends_present) for line in lifelines_of(0.25, ((1.0, 0.0),), frozenset())]
+    [(1.0, False)]
+    """
+    lines: Growing = {}
+
+    def add(
+        into: Growing, seen: tuple[int, ...], present: bool, weight: float, presence: list[float]
+    ) -> None:
+        if weight <= 0.0:
+            return
+        known = into.get((seen, present))
+        if known is None:
+            into[seen, present] = (weight, presence)
+        else:
+            into[seen, present] = (known[0] + weight, [a + b for a, b in zip(known[1], presence, strict=True)])
+
+    seen_first = (0,) if 0 in said_in else ()
+    add(lines, (), False, 1.0 - prior, [0.0])
+    add(lines, seen_first, True, prior, [prior])
+    for number, (going, coming) in enumerate(changes, start=1):
+        grown: Growing = {}
+        for (seen, present), (weight, presence) in lines.items():
+            for then, chance in ((True, 1.0 - going), (False, going)) if present else ((True, coming), (False, 1.0 - coming)):
+                share = [value * chance for value in presence]
+                share.append(weight * chance if then else 0.0)
+                now_seen = (*seen, number) if then and number in said_in else seen
+                add(grown, now_seen, then, weight * chance, share)
+        lines = grown
+    return tuple(
+        LifeLine(weight, seen, present, tuple(value / weight for value in presence))
+        for (seen, present), (weight, presence) in lines.items()
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class LinkView:
+    """What one life line makes of one link's evidence."""
+
+    finding: int
+    strength: float
+    mask: int
+    """Bits that the link explains when it is on."""
+    killed: bool
+    """Whether a no in a round where the cause is present rules the link out."""
+
+
+def views_of(
+    line: LifeLine,
+    links: tuple[tuple[int, float], ...],
+    said: tuple[tuple[Said, ...], ...],
+    bit_of: dict[tuple[int, int], int],
+) -> tuple[LinkView, ...]:
+    """Give what `line` makes of each link about whose finding anything was said."""
+    seen = frozenset(line.seen)
+    views = []
+    for finding, strength in links:
+        if not said[finding]:
+            continue
+        mask, killed = 0, False
+        for one in said[finding]:
+            if one.round in seen:
+                if one.shows == 0.0:
+                    killed = True
+                else:
+                    mask |= bit_of[finding, one.round]
+        views.append(LinkView(finding, strength, 0 if killed else mask, killed))
+    return tuple(views)
+
+
+def background_chance(network: Network, finding: int, chance: float) -> float:
+    """Give the chance of a finding's background after a gap, from that before it."""
+    going, coming = _background_change(network, finding)
+    return chance * (1.0 - going) + (1.0 - chance) * coming
+
+
+def _background_change(network: Network, finding: int) -> tuple[float, float]:
+    leak = network.leak[finding]
+    return RELAPSE, RELAPSE * leak / (1.0 - leak)
+
+
+def background_weight(
+    network: Network,
+    finding: int,
+    said: tuple[Said, ...],
+    rounds: int,
+    covered: frozenset[int],
+    *,
+    absent_now: bool = False,
+    must_cover: frozenset[int] = frozenset(),
+) -> float:
+    """Weigh what was said of a finding, given the rounds in which causes explain it (`covered`).
+
+    Sums over the background's own life (coming and going in each gap). `absent_now` keeps only
+    lives in which it is absent in the present round; in rounds of `must_cover`
+    only a cause may make it show.
+    """
+    going, coming = _background_change(network, finding)
+    on, off = network.background[finding], 1.0 - network.background[finding]
+    by_round = {one.round: one for one in said}
+    for number in range(rounds):
+        if number:
+            on, off = on * (1.0 - going) + off * coming, off * (1.0 - coming) + on * going
+        one = by_round.get(number)
+        if one is None:
+            continue
+        if number in covered:
+            on, off = on * one.shows, off * one.shows
+        else:
+            on, off = on * one.shows * (number not in must_cover), off * one.clear
+    return off if absent_now else on + off

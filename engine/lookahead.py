@@ -1,0 +1,178 @@
+"""Two steps ahead over {ask, do, rest, stop}, with the best fixed sequence as the value beyond.
+
+(Expected cost of repair: D. Heckerman, J. Breese and K. Rommelse, Decision-theoretic
+troubleshooting, CACM 38(3), 1995. Partial two-step look-ahead: F. Jensen and others, The SACSO
+methodology for troubleshooting complex systems, AI EDAM, 2001.)
+
+Candidates are screened first, by what they are worth one step ahead, to the numbers in `Budget`.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from engine.sequence import Context, Option, Sequences
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """How many candidates are looked at."""
+
+    screened: int = 14
+    """Questions valued one step ahead."""
+    questions: int = 6
+    """Questions looked at two steps ahead."""
+    operations: int = 8
+    """Operations that sequences may use."""
+    followed: int = 5
+    """Operations looked at two steps ahead."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A finding that may be asked, by its number among the watched."""
+
+    number: int
+    minutes: float
+    forbids: int
+    """Options, as bits, that a yes forbids."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What the maker may do now."""
+
+    questions: tuple[Question, ...]
+    options: tuple[Option, ...]
+    """The operations; one that still waits for answers is followed by its stand-in."""
+    first: tuple[int, ...]
+    """Options that may be the next step."""
+    waits: tuple[int, ...]
+    """For each option the questions, as bits over `questions`, that must be answered no before it is free."""
+    stands_in: tuple[bool, ...]
+    """For each option whether it only stands in for another while that waits."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """Expected minutes of each next step."""
+
+    stop: float
+    asked: tuple[tuple[int, float], ...]
+    """(watched number, cost)."""
+    done: tuple[tuple[int, float], ...]
+    """(option, cost)."""
+
+
+def weigh(sequences: Sequences, choices: Choices, budget: Budget) -> Weighing:
+    """Weigh every next step."""
+    look = _Look(choices)
+    base = Context(allowed=look.allowed(()))
+    singles = [
+        replace(base, asked=((question.number, 0, shows),), allowed=look.allowed(((number, shows),)))
+        for number, question in enumerate(choices.questions)
+        for shows in (False, True)
+    ]
+    tails = [look.after(option, ()) for option in choices.first]
+    valued = sequences.value([base, *singles, *tails])
+    one_ahead = [
+        question.minutes
+        + sum(valued.chance[place] * valued.value[place] for place in (1 + 2 * number, 2 + 2 * number))
+        for number, question in enumerate(choices.questions)
+    ]
+    tail_at = 1 + len(singles)
+    do_ahead = [
+        choices.options[option].cost + valued.chance[tail_at + place] * valued.value[tail_at + place]
+        for place, option in enumerate(choices.first)
+    ]
+    keen = tuple(sorted(sorted(range(len(one_ahead)), key=lambda n: one_ahead[n])[: budget.questions]))
+    followed = tuple(sorted(range(len(do_ahead)), key=lambda n: do_ahead[n])[: budget.followed])
+    pairs = look.pairs(keen)
+    later = look.later([choices.first[place] for place in followed], keen)
+    deep = sequences.value([*pairs.values(), *later.values()])
+    pair_worth = dict(zip(pairs, deep.chance[: len(pairs)] * deep.value[: len(pairs)], strict=True))
+    later_worth = dict(zip(later, deep.chance[len(pairs) :] * deep.value[len(pairs) :], strict=True))
+
+    asked = []
+    for number in keen:
+        question = choices.questions[number]
+        total = question.minutes
+        for shows in (False, True):
+            place = 1 + 2 * number + shows
+            best = float(valued.chance[place] * valued.value[place])
+            for other in keen:
+                if other != number:
+                    second = valued.chance[place] * choices.questions[other].minutes + sum(
+                        pair_worth[_pair(number, shows, other, then)] for then in (False, True)
+                    )
+                    best = min(best, float(second))
+            total += best
+        asked.append((question.number, float(total)))
+    done = []
+    for place in followed:
+        option = choices.first[place]
+        at = tail_at + place
+        best = float(valued.chance[at] * valued.value[at])
+        for number in keen:
+            second = valued.chance[at] * choices.questions[number].minutes + sum(
+                later_worth[option, number, then] for then in (False, True)
+            )
+            best = min(best, float(second))
+        done.append((option, float(choices.options[option].cost + best)))
+    return Weighing(float(valued.stop[0]), tuple(asked), tuple(done))
+
+
+def _pair(one: int, shows: bool, other: int, then: bool) -> tuple[int, bool, int, bool]:  # noqa: FBT001 - two answers
+    return (one, shows, other, then) if one < other else (other, then, one, shows)
+
+
+class _Look:
+    """Builds the contexts that lie one and two steps ahead."""
+
+    def __init__(self, choices: Choices) -> None:
+        self._choices = choices
+
+    def allowed(self, answers: Sequence[tuple[int, bool]]) -> int:
+        """Give the options that may be used once questions were answered (question, showed)."""
+        no = sum(1 << number for number, shows in answers if not shows)
+        forbidden = 0
+        for number, shows in answers:
+            if shows:
+                forbidden |= self._choices.questions[number].forbids
+        allowed = 0
+        for option, waits in enumerate(self._choices.waits):
+            is_free = waits & ~no == 0
+            if is_free is not self._choices.stands_in[option]:
+                allowed |= 1 << option
+        return allowed & ~forbidden
+
+    def after(self, option: int, answers: Sequence[tuple[int, bool]]) -> Context:
+        """Give the context in which `option` was done and did not clear the trouble."""
+        one = self._choices.options[option]
+        return Context(failed=(one.column,), done=1 << option, allowed=self.allowed(answers))
+
+    def pairs(self, keen: Sequence[int]) -> dict[tuple[int, bool, int, bool], Context]:
+        """Give the contexts of two questions answered, by question and answer."""
+        questions = self._choices.questions
+        return {
+            (one, a, other, b): Context(
+                asked=((questions[one].number, 0, a), (questions[other].number, 0, b)),
+                allowed=self.allowed(((one, a), (other, b))),
+            )
+            for one, other in combinations(sorted(keen), 2)
+            for a in (False, True)
+            for b in (False, True)
+        }
+
+    def later(self, options: Sequence[int], keen: Sequence[int]) -> dict[tuple[int, int, bool], Context]:
+        """Give the contexts of an operation done without success and a question answered after it."""
+        return {
+            (option, number, shows): replace(
+                self.after(option, ((number, shows),)),
+                asked=((self._choices.questions[number].number, 1, shows),),
+            )
+            for option in options
+            for number in keen
+            for shows in (False, True)
+        }
+

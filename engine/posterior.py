@@ -1,0 +1,105 @@
+"""One sweep there and back over a case that is laid out: the posterior, by number."""
+
+from dataclasses import dataclass
+from math import inf, log
+
+import numpy as np
+
+from engine.ground import CauseTable, Ground, explain_sets
+from engine.sweep import CauseStep, CloseStep, Floats, Plan, backward, forward
+
+
+@dataclass(frozen=True, slots=True)
+class Posterior:
+    """What one sweep there and back finds, by number."""
+
+    log_evidence: float
+    unlisted: float
+    presence: Floats
+    """(rounds, causes): chance that the cause is present in the round."""
+    contexts: tuple[Floats | None, ...]
+    """For each cause the weight that all else gives to its explaining each of its masks."""
+
+
+def log_evidence_of(ground: Ground, plan: Plan) -> float:
+    """Give the logarithm of the summed weights of everything that can have happened; -inf for nothing."""
+    _, last, scale = forward(
+        plan.steps,
+        lambda step: ground.tables[step.cause].plain,
+        lambda step: ground.closing(step.finding, step.bits),
+    )
+    return log(last[0]) + scale + ground.constant if last[0] > 0.0 else -inf
+
+
+def posterior_of(ground: Ground, plan: Plan) -> Posterior:
+    """Sweep forward and backward over all causes."""
+    tables = ground.tables
+    constant = ground.constant
+    before, last, scale = forward(
+        plan.steps,
+        lambda step: tables[step.cause].plain,
+        lambda step: ground.closing(step.finding, step.bits),
+    )
+    if not last[0] > 0.0 or constant == -inf:
+        nothing = np.zeros((ground.rounds, len(tables)))
+        return Posterior(-inf, 0.0, nothing, (None,) * len(tables))
+    at = {step.cause: number for number, step in enumerate(plan.steps) if isinstance(step, CauseStep)}
+    contexts: list[Floats | None] = [None] * len(tables)
+
+    def look(step: CauseStep, table: Floats) -> None:
+        contexts[step.cause] = np.asarray(before[at[step.cause]] @ table[0][step.to].T)
+
+    def plain(step: CauseStep) -> tuple[Floats, None]:
+        return tables[step.cause].plain[None, :], None
+
+    backward(plan.steps, plain, lambda step: ground.closing(step.finding, step.bits)[None, :], 1, look)
+    presence = np.zeros((ground.rounds, len(tables)))
+    for cause, table in enumerate(tables):
+        context = contexts[cause]
+        share = table.weights.sum(axis=1) if context is None else table.weights @ context
+        lived = np.array([line.presence for line in table.lines])
+        presence[:, cause] = (share @ lived) / share.sum()
+    swept = float(np.log(last[0])) + scale
+    return Posterior(swept + constant, _unlisted(ground, plan, swept), presence, tuple(contexts))
+
+
+def _unlisted(ground: Ground, plan: Plan, swept: float) -> float:
+    def listed(step: CloseStep) -> Floats:
+        return ground.closing(step.finding, step.bits, listed_only=True)
+
+    _, last, scale = forward(plan.steps, lambda step: ground.tables[step.cause].plain, listed)
+    if not last[0] > 0.0:
+        return 1.0
+    return max(0.0, -float(np.expm1(log(last[0]) + scale - swept)))
+
+
+def link_chances(ground: Ground, posterior: Posterior, cause: int) -> tuple[tuple[int, float], ...]:
+    """Give for each link of `cause` (by finding number) the chance that it is on for this reed.
+
+    A link about whose finding nothing was said keeps its strength.
+    """
+    table, context = ground.tables[cause], posterior.contexts[cause]
+    chances = []
+    for finding, strength in ground.network.links[cause]:
+        if not ground.said[finding]:
+            chances.append((finding, strength))
+            continue
+        on = total = 0.0
+        for row, (line, views) in enumerate(zip(table.lines, table.views, strict=True)):
+            total += _in_context(table, dict(zip(table.masks.tolist(), table.weights[row], strict=True)), context)
+            view = next(one for one in views if one.finding == finding)
+            if not view.killed:
+                others = [one for one in views if one.finding != finding]
+                found: dict[int, float] = {}
+                for mask, share in explain_sets(line.weight * strength, others).items():
+                    found[mask | view.mask] = found.get(mask | view.mask, 0.0) + share
+                on += _in_context(table, found, context)
+        chances.append((finding, on / total))
+    return tuple(chances)
+
+
+def _in_context(table: CauseTable, found: dict[int, float], context: Floats | None) -> float:
+    if context is None:
+        return sum(found.values())
+    column = {mask: number for number, mask in enumerate(table.masks.tolist())}
+    return float(sum(share * context[column[mask]] for mask, share in found.items()))

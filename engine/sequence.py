@@ -1,0 +1,260 @@
+"""The value of a case: the best fixed sequence of operations, tried in order until the trouble is gone.
+
+    value = cost(r1) + sum over k > 1 of cost(rk) * P(not all gone after the first k - 1)
+            + P(not all gone at the end) * worth,       cut where that is lowest.
+
+The order is greedy by gain in the expected number of symptoms gone, per minute; neighbours are
+then exchanged where that is cheaper. For one fault and independent remedies greedy is optimal
+(J. Kadane and H. Simon, Optimal strategies for a class of constrained sequential problems, 1977);
+for independent faults with perfect cures the exchange leads to the order by odds over cost.
+Many contexts (what might be answered next) are valued together.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engine.futures import Futures, Rows
+from engine.sweep import Floats, Ints
+
+Flags = NDArray[np.bool_]
+
+LONGEST: Final = 6
+"""Operations in one sequence at most."""
+LEAST_GAIN: Final = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One operation as a sequence may use it."""
+
+    column: int
+    """Its column in the changes of the futures."""
+    cost: float
+    times: int
+    """How often it may still be done in this sitting."""
+    blocked_by: int = 0
+    """Options, as bits, that have to come before it."""
+    shares: int = -1
+    """Number of another option whose count it shares (the same operation, its conditions still open)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What might have been done and seen before a sequence begins."""
+
+    failed: tuple[int, ...] = ()
+    """Columns of operations that were done, after each of which some symptom still showed."""
+    asked: tuple[tuple[int, int, bool], ...] = ()
+    """Watched finding, after how many of `failed` it was asked, whether it showed."""
+    done: int = 0
+    """Options, as bits, that have been done already."""
+    allowed: int = -1
+    """Options, as bits, that may be used."""
+
+
+@dataclass(frozen=True)
+class Target:
+    """The symptoms to be rid of, as bits over the watched findings, and what that is worth."""
+
+    symptoms: tuple[int, ...]
+    """Numbers of watched findings."""
+    worth: float
+    all_bits: int = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Join the symptoms' bits."""
+        object.__setattr__(self, "all_bits", sum(1 << number for number in self.symptoms))
+
+
+@dataclass(frozen=True, slots=True)
+class Valued:
+    """What contexts are worth, one number each."""
+
+    chance: Floats
+    """Of the context, given the case."""
+    value: Floats
+    """Expected minutes from there on, by the best sequence found."""
+    stop: Floats
+    """Expected minutes when stopping there."""
+    first: tuple[tuple[int, ...], ...]
+    """The options of the sequence found, before it is cut."""
+
+
+class Sequences:
+    """Values contexts of one case."""
+
+    def __init__(self, futures: Futures, options: Sequence[Option], target: Target) -> None:
+        self._futures = futures
+        self._options = tuple(options)
+        self._target = target
+        self._columns = np.array([option.column for option in options], dtype=np.int64)
+        self._cost = np.array([option.cost for option in options])
+        self._blocked = np.array([option.blocked_by for option in options], dtype=np.int64)
+        self._aims = [target.all_bits, *([1 << number for number in target.symptoms] if len(target.symptoms) > 1 else [])]
+
+    def value(self, contexts: Sequence[Context]) -> Valued:
+        """Value all `contexts`."""
+        terms = _terms(contexts, self._target.all_bits)
+        chance = self._sum(terms, self._futures.chances(Rows(terms.operations, terms.clear)), len(contexts))
+        safe = np.maximum(chance, 1e-300)
+        gone = self._gone(terms, None, len(contexts)) / safe[:, None]
+        left = np.clip(1.0 - gone[:, 0], 0.0, 1.0)
+        stop = left * self._target.worth
+        best = stop.copy()
+        search = _Search(contexts, self._options)
+        spent = np.zeros(len(contexts))
+        before = np.ones(len(contexts))
+        expected = self._expected(gone)
+        trail: list[list[int]] = [[] for _ in contexts]
+        improved = np.zeros(len(contexts))
+        last: tuple[Floats, Ints, Floats] | None = None
+        for _ in range(LONGEST):
+            usable = search.usable(self._blocked)
+            if not len(self._options) or not usable.any():
+                break
+            after = self._gone(terms, usable, len(contexts)) / safe[:, None, None]
+            gain = np.where(usable, self._expected(after) - expected[:, None], -np.inf)
+            chosen = np.argmax(gain / self._cost, axis=1)
+            here = np.arange(len(contexts))
+            going_on = gain[here, chosen] > LEAST_GAIN
+            if not going_on.any():
+                break
+            not_gone = np.clip(1.0 - after[..., 0], 0.0, 1.0)
+            cost = self._cost[chosen]
+            if last is not None:
+                improved = np.maximum(improved, self._exchange(last, chosen, going_on, before))
+            spent = np.where(going_on, spent + cost * before, spent)
+            best = np.where(going_on, np.minimum(best, spent + not_gone[here, chosen] * self._target.worth - improved), best)
+            last = (not_gone, chosen, before)
+            before = np.where(going_on, not_gone[here, chosen], before)
+            expected = np.where(going_on, self._expected(after)[here, chosen], expected)
+            search.take(chosen, going_on)
+            terms = terms.extended(self._columns[chosen], going_on)
+            for number in np.flatnonzero(going_on):
+                trail[number].append(int(chosen[number]))
+        return Valued(chance, best, stop, tuple(tuple(found) for found in trail))
+
+    def _expected(self, gone: Floats) -> Floats:
+        return gone[..., 0] if gone.shape[-1] == 1 else np.asarray(gone[..., 1:].sum(axis=-1))
+
+    def _exchange(
+        self, last: tuple[Floats, Ints, Floats], chosen: Ints, going_on: Flags, before: Floats
+    ) -> Floats:
+        """Give what exchanging the last two operations would save, 0 where it would not."""
+        previous, earlier, at = last
+        here = np.arange(len(chosen))
+        swapped_ok = going_on & ((self._blocked[chosen] >> earlier) & 1 == 0)
+        as_is = self._cost[earlier] * at + self._cost[chosen] * before
+        swapped = self._cost[chosen] * at + self._cost[earlier] * previous[here, chosen]
+        saved = np.where(swapped_ok & np.isfinite(swapped), as_is - swapped, 0.0)
+        return np.maximum(saved, 0.0)
+
+    def _gone(self, terms: "_Terms", usable: Flags | None, contexts: int) -> Floats:
+        """Give the joint chance of each context and each aim gone, now or after each usable option."""
+        if usable is None:
+            rows = [Rows(terms.operations, terms.with_last(aim)) for aim in self._aims]
+            return np.stack([self._sum(terms, self._futures.chances(one), contexts) for one in rows], axis=-1)
+        term, option = np.nonzero(usable[terms.context])
+        operations = np.hstack([terms.operations[term], self._columns[option][:, None]])
+        cell = terms.context[term] * len(self._options) + option
+        found = []
+        for aim in self._aims:
+            clear = np.hstack([terms.clear[term], np.full((len(term), 1), aim, dtype=np.int64)])
+            chances = self._futures.chances(Rows(operations, clear)) * terms.sign[term]
+            found.append(np.bincount(cell, chances, contexts * len(self._options)).astype(np.float64))
+        return np.stack(found, axis=-1).reshape(contexts, len(self._options), -1)
+
+    @staticmethod
+    def _sum(terms: "_Terms", chances: Floats, contexts: int) -> Floats:
+        return np.bincount(terms.context, chances * terms.sign, contexts).astype(np.float64, copy=False)
+
+
+class _Search:
+    """Which options each context may still use."""
+
+    def __init__(self, contexts: Sequence[Context], options: Sequence[Option]) -> None:
+        self._done = np.array([context.done for context in contexts], dtype=np.int64)
+        allowed = np.array([context.allowed for context in contexts], dtype=np.int64)
+        self._allowed = (allowed[:, None] >> np.arange(len(options))[None, :]) & 1 == 1
+        self._left = np.tile(np.array([option.times for option in options]), (len(contexts), 1))
+        self._shares = np.array(
+            [number if option.shares < 0 else option.shares for number, option in enumerate(options)], dtype=np.int64
+        )
+        for row, context in enumerate(contexts):
+            for number, option in enumerate(options):
+                self._left[row, number] -= sum(column == option.column for column in context.failed)
+
+    def usable(self, blocked: Ints) -> Flags:
+        """Give (contexts, options): whether an option may come next."""
+        free = (blocked[None, :] & ~self._done[:, None]) == 0
+        return np.asarray(self._allowed & free & (self._left > 0))
+
+    def take(self, chosen: Ints, going_on: Flags) -> None:
+        """Count the chosen options as done."""
+        rows = np.flatnonzero(going_on)
+        group = self._shares[chosen[rows]]
+        same = self._shares[None, :] == group[:, None]
+        self._left[rows] -= same
+        for row, number in zip(rows, group, strict=True):
+            self._done[row] |= 1 << int(number)
+
+
+@dataclass(frozen=True, slots=True)
+class _Terms:
+    """Contexts as signed sums of futures: what showed is all, less what did not."""
+
+    context: Ints
+    sign: Floats
+    operations: Ints
+    clear: Ints
+
+    def with_last(self, aim: int) -> Ints:
+        """Give `clear` with `aim` gone at the end as well."""
+        clear = self.clear.copy()
+        clear[:, -1] |= aim
+        return clear
+
+    def extended(self, columns: Ints, going_on: Flags) -> "_Terms":
+        """Give the terms with one more operation each (none where the context has ended)."""
+        step = np.where(going_on, columns, 0)[self.context]
+        nothing = np.zeros((len(self.clear), 1), dtype=np.int64)
+        return _Terms(
+            self.context, self.sign, np.hstack([self.operations, step[:, None]]), np.hstack([self.clear, nothing])
+        )
+
+
+def _terms(contexts: Sequence[Context], all_bits: int) -> _Terms:
+    length = max((len(context.failed) for context in contexts), default=0)
+    numbers, signs, operations, clears = [], [], [], []
+    for number, context in enumerate(contexts):
+        found: list[tuple[float, list[int]]] = [(1.0, [0] * (length + 1))]
+        for finding, when, shows in context.asked:
+            found = _split(found, when, 1 << finding, is_clear=not shows)
+        for when in range(1, len(context.failed) + 1):
+            found = _split(found, when, all_bits, is_clear=False)
+        for sign, clear in found:
+            numbers.append(number)
+            signs.append(sign)
+            operations.append([*context.failed, *[0] * (length - len(context.failed))])
+            clears.append(clear)
+    return _Terms(
+        np.array(numbers, dtype=np.int64),
+        np.array(signs),
+        np.array(operations, dtype=np.int64).reshape(len(numbers), length),
+        np.array(clears, dtype=np.int64).reshape(len(numbers), length + 1),
+    )
+
+
+def _split(
+    found: list[tuple[float, list[int]]], when: int, bits: int, *, is_clear: bool
+) -> list[tuple[float, list[int]]]:
+    with_bits = [
+        (sign, [held | bits if place == when else held for place, held in enumerate(clear)]) for sign, clear in found
+    ]
+    if is_clear:
+        return with_bits
+    return found + [(-sign, clear) for sign, clear in with_bits]

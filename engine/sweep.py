@@ -1,0 +1,198 @@
+"""The exact sweep: a table over the sets of answers already explained, one cause at a time.
+
+Every yes, slightly or soft reading is a bit. A cause on one of its life lines, with some of its
+links on, explains some bits; the table holds, for every set of bits that can be reached, the
+weight of all ways to explain exactly that set by causes. When the last cause that touches a
+finding is done, its background closes the finding: what is left unexplained is weighed, and the
+finding's bits are dropped from the sets. So the width of the table follows the findings that are
+open at one time and not their number. All terms are non-negative, so nothing cancels.
+(The inclusion-exclusion form of the same sums: D. Heckerman, A tractable algorithm for diagnosing
+multiple diseases, UAI 1989. Keeping a table of what is explained is worked out in docs/method.)
+
+`Plan` holds the structure (which set goes where), `Backward` and `Forward` run numbers through it.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+WIDEST: Final = 1 << 20
+"""Sets in one table at most; beyond it old rounds are folded (engine.folding)."""
+MOST_BITS: Final = 62
+
+
+class TooWideError(Exception):
+    """The table would outgrow the budget; `width` sets were reached when the sweep gave up."""
+
+    def __init__(self, width: int) -> None:
+        super().__init__(f"the answers hang together too widely: more than {width} sets of them to explain")
+        self.width = width
+
+
+@dataclass(frozen=True, slots=True)
+class CauseStep:
+    """Cause `cause` is swept: explaining `masks[j]` leads from set i to set `to[j, i]`."""
+
+    cause: int
+    masks: Ints
+    to: Ints
+    before: int
+    after: int
+
+
+@dataclass(frozen=True, slots=True)
+class CloseStep:
+    """Finding `finding` is closed: set i holds its bits `held[i]`, and goes on as set `to[i]`."""
+
+    finding: int
+    bits: Ints
+    """The distinct sub-sets of the finding's bits that occur."""
+    held: Ints
+    to: Ints
+    before: int
+    after: int
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The steps in order. It starts and ends with the empty set alone."""
+
+    steps: tuple[CauseStep | CloseStep, ...]
+
+    @property
+    def width(self) -> int:
+        """The largest number of sets held at one time."""
+        return max((max(step.before, step.after) for step in self.steps), default=1)
+
+
+def make_plan(
+    order: Sequence[int], masks: Sequence[Ints], bits: Sequence[int], touching: Sequence[Sequence[int]]
+) -> Plan:
+    """Lay out the sweep of the causes in `order`.
+
+    `masks[c]` are the bit sets that cause c can explain, `bits[f]` the bits of finding f (0 for
+    a finding without any), `touching[f]` the causes in `order` that can explain one of them.
+    Raises TooWideError when a table would hold more than `WIDEST` sets.
+    """
+    position = {cause: number for number, cause in enumerate(order)}
+    closes: dict[int, list[int]] = {}
+    steps: list[CauseStep | CloseStep] = []
+    sets = np.zeros(1, dtype=np.int64)
+    for finding, mask in enumerate(bits):
+        if mask:
+            last = max((position[cause] for cause in touching[finding]), default=-1)
+            closes.setdefault(last, []).append(finding)
+
+    def close(position_done: int, sets: Ints) -> Ints:
+        for finding in closes.get(position_done, ()):
+            distinct, held = np.unique(sets & bits[finding], return_inverse=True)
+            left, to = np.unique(sets & ~np.int64(bits[finding]), return_inverse=True)
+            steps.append(CloseStep(finding, distinct, held.reshape(-1), to.reshape(-1), len(sets), len(left)))
+            sets = left
+        return sets
+
+    sets = close(-1, sets)
+    for number, cause in enumerate(order):
+        grown, to = np.unique(sets[None, :] | masks[cause][:, None], return_inverse=True)
+        if len(grown) > WIDEST:
+            raise TooWideError(len(grown))
+        steps.append(CauseStep(cause, masks[cause], to.reshape(len(masks[cause]), -1), len(sets), len(grown)))
+        sets = close(number, grown)
+    return Plan(tuple(steps))
+
+
+def in_good_order(
+    causes: Sequence[int], reach: Sequence[frozenset[int]], last: frozenset[int] = frozenset()
+) -> tuple[int, ...]:
+    """Order causes so that few findings are open at a time; those in `last` come last.
+
+    `reach[c]` are the findings with bits that cause c can explain. Greedy: the next cause is the
+    one that opens the fewest findings beyond those that it closes.
+    """
+    waiting = {finding: 0 for cause in causes for finding in reach[cause]}
+    for cause in causes:
+        for finding in reach[cause]:
+            waiting[finding] += 1
+    ordered: list[int] = []
+    is_open: set[int] = set()
+    for group in ([c for c in causes if c not in last], [c for c in causes if c in last]):
+        left = list(group)
+        while left:
+
+            def price(cause: int) -> tuple[int, int, int]:
+                opens = sum(finding not in is_open for finding in reach[cause])
+                closes = sum(waiting[finding] == 1 for finding in reach[cause])
+                return opens - closes, -len(reach[cause] & is_open), cause
+
+            chosen = min(left, key=price)
+            left.remove(chosen)
+            ordered.append(chosen)
+            for finding in reach[chosen]:
+                waiting[finding] -= 1
+                is_open.add(finding)
+                if not waiting[finding]:
+                    is_open.discard(finding)
+    return tuple(ordered)
+
+
+def forward(
+    steps: Sequence[CauseStep | CloseStep],
+    weights: Callable[[CauseStep], Floats],
+    closing: Callable[[CloseStep], Floats],
+) -> tuple[list[Floats], Floats, float]:
+    """Run one row of numbers forward. Give the table before each step, the last table, and its log scale.
+
+    `weights(step)` has a weight for each of its masks, `closing(step)` one for each of its `bits`.
+    Tables are rescaled to a greatest value of 1 as they go; the scale is kept as a logarithm.
+    """
+    table: Floats = np.ones(1)
+    before: list[Floats] = []
+    scale = 0.0
+    for step in steps:
+        before.append(table)
+        if isinstance(step, CauseStep):
+            spread = weights(step)[:, None] * table[None, :]
+            table = np.bincount(step.to.reshape(-1), spread.reshape(-1), step.after).astype(np.float64, copy=False)
+        else:
+            closed = table * closing(step)[step.held]
+            table = np.bincount(step.to, closed, step.after).astype(np.float64, copy=False)
+        greatest = float(table.max())
+        if greatest > 0.0:
+            table = table / greatest
+            scale += float(np.log(greatest))
+    return before, table, scale
+
+
+def backward(
+    steps: Sequence[CauseStep | CloseStep],
+    weights: Callable[[CauseStep], tuple[Floats, Ints | None]],
+    closing: Callable[[CloseStep], Floats],
+    rows: int,
+    visit: Callable[[CauseStep, Floats], None] | None = None,
+) -> Floats:
+    """Run `rows` rows of numbers backward at once; give, for each, the weight of every first set.
+
+    `weights(step)` gives distinct rows of weights (rows', masks) and for each row which of them it
+    uses (None: row by row, or one for all); `closing(step)` gives (rows or 1, bits). `visit` is
+    handed each cause's step with the table after it.
+    """
+    table = np.ones((rows, 1))
+    for step in reversed(steps):
+        if isinstance(step, CloseStep):
+            table = closing(step)[:, step.held] * table[:, step.to]
+            continue
+        if visit is not None:
+            visit(step, table)
+        distinct, uses = weights(step)
+        per_row = distinct if uses is None else distinct[uses]
+        summed = per_row[:, :1] * table[:, step.to[0]]
+        for number in range(1, len(step.masks)):
+            summed = summed + per_row[:, number : number + 1] * table[:, step.to[number]]
+        table = summed
+    return table

@@ -1,0 +1,1 @@
+"""What is known: rulesets and the reed log. The only package that opens, writes and runs."""

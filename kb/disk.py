@@ -1,0 +1,100 @@
+"""Bytes from disk and bytes to disk: one bounded reader, one writer that writes all or nothing.
+
+Separate so that every input file and every `-o` behaves alike: the same sentence for a missing
+file, the same promise that a full disk or a lost plug leaves the old file as it was.
+"""
+
+import os
+import secrets
+import stat
+from contextlib import suppress
+from pathlib import Path
+from typing import Final
+
+LIMIT: Final = 8 * 1024 * 1024
+"""Bytes of the longest ruleset that is read."""
+
+
+class DiskError(Exception):
+    """The bytes could not be had, or could not be kept. Its text is one sentence for the user."""
+
+
+def read_bounded(path: Path, limit: int = LIMIT) -> bytes:
+    """Read a whole file, but never more than `limit` + 1 bytes of it.
+
+    One byte over the limit is handed back on purpose: whoever judges the text then says that it
+    is too long, as a fault of the file. Raises `DiskError` when there are no bytes to be had: a
+    missing file, a folder, no permission.
+    """
+    try:
+        with path.open("rb") as stream:
+            if not stat.S_ISREG(os.fstat(stream.fileno()).st_mode) and path.is_dir():
+                raise DiskError(f"{path} is a folder, not a file")
+            return stream.read(limit + 1)
+    except OSError as error:
+        raise DiskError(_why_unread(path, error)) from error
+    except ValueError as error:  # a NUL in the name
+        raise DiskError(f"{str(path)!r} cannot be the name of a file") from error
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file in one piece: afterwards it holds all of `content`, or what it held before.
+
+    The bytes go to a new file beside it, are flushed to the disk, and take its name only then.
+    A file that is already there keeps its permissions. Raises `DiskError` when it did not work.
+    """
+    target = path.resolve() if path.is_symlink() else path
+    beside = target.with_name(f".{target.name[:80]}.{secrets.token_hex(4)}.part")
+    try:
+        with beside.open("xb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        if target.exists():
+            beside.chmod(stat.S_IMODE(target.stat().st_mode))
+        beside.replace(target)
+        _settle(target.parent)
+    except OSError as error:
+        with suppress(OSError):
+            beside.unlink()
+        raise DiskError(_why_unwritten(path, error)) from error
+    except ValueError as error:
+        raise DiskError(f"{str(path)!r} cannot be the name of a file") from error
+
+
+def _settle(folder: Path) -> None:
+    """Flush the folder too, so that the new name survives a lost plug. Not all systems can."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _why_unread(path: Path, error: OSError) -> str:
+    match error:
+        case FileNotFoundError() | NotADirectoryError():
+            return f"there is no file {path}"
+        case IsADirectoryError():
+            return f"{path} is a folder, not a file"
+        case PermissionError():
+            return f"you may not read {path}"
+        case _:
+            return f"{path} could not be read: {_said(error)}"
+
+
+def _why_unwritten(path: Path, error: OSError) -> str:
+    match error:
+        case FileNotFoundError() | NotADirectoryError():
+            return f"there is no folder {path.parent}"
+        case IsADirectoryError():
+            return f"{path} is a folder, not a file"
+        case PermissionError():
+            return f"you may not write {path}"
+        case _:
+            return f"{path} could not be written: {_said(error)}; what was there before is unchanged"
+
+
+def _said(error: OSError) -> str:
+    return (error.strerror or str(error)).lower()

@@ -1,0 +1,101 @@
+"""From bytes to a ruleset, or to what is wrong with it: the whole story in one function.
+
+Every face goes through here: the commands, the screens, the tests, and edits that the tool itself
+proposes. There is no other reader and no other judge.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+
+from kb.build import build
+from kb.checks import run
+from kb.disk import read_bounded
+from kb.extends import Offered, Resolver, Wanted, nowhere, with_bases
+from kb.letters import decode
+from kb.model import Ruleset
+from kb.problem import Problem, has_errors, in_order
+from kb.shape import check_shape
+from kb.shelf import Installed, beside, by_id, installed
+from kb.source import read
+from kb.text import SourceText
+
+__all__ = [
+    "Installed",
+    "Loaded",
+    "Offered",
+    "Resolver",
+    "Wanted",
+    "beside",
+    "by_id",
+    "installed",
+    "load",
+    "load_bytes",
+    "load_file",
+    "nowhere",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """What a text came to."""
+
+    ruleset: Ruleset | None
+    """None when there is an error among the problems."""
+    problems: tuple[Problem, ...]
+    """By place."""
+    texts: tuple[SourceText, ...] = ()
+    """The text and those of its bases, for showing the lines that problems speak of."""
+
+    def text_of(self, name: str) -> SourceText | None:
+        """Give the text that problems call `name`, if there is one."""
+        return next((text for text in self.texts if text.name == name), None)
+
+
+def load(source: SourceText, *, base: Resolver = nowhere) -> Loaded:
+    """Read, merge, shape, build and check one ruleset. Never raises for what a text says."""
+    document = read(source)
+    if document.tree is None:
+        return _loaded(None, document.problems, (source,))
+    whole = with_bases(document.tree, source, base)
+    problems = (*document.problems, *whole.problems)
+    if whole.tree is None:
+        return _loaded(None, problems, whole.texts)
+    shaped = check_shape(whole.tree, frozenset(problem.span for problem in problems))
+    problems = (*problems, *shaped.problems)
+    if shaped.tree is None:
+        return _loaded(None, problems, whole.texts)
+    built = build(shaped.tree, digest(whole.texts))
+    problems = (*problems, *built.problems)
+    problems = (*problems, *run(built.ruleset, built.suspects, lost_links=shaped.lost_links))
+    return _loaded(built.ruleset, problems, whole.texts)
+
+
+def load_bytes(name: str, content: bytes, base: Resolver = nowhere) -> Loaded:
+    """Load a ruleset from a file's bytes; problems call the file `name`."""
+    source, problems = decode(name, content)
+    if source is None:
+        return _loaded(None, problems, ())
+    loaded = load(source, base=base)
+    return _loaded(loaded.ruleset, (*problems, *loaded.problems), loaded.texts) if problems else loaded
+
+
+def load_file(path: Path) -> Loaded:
+    """Load a ruleset from disk, with its bases beside it. Raises `kb.disk.DiskError`."""
+    return load_bytes(str(path), read_bounded(path), beside(path.parent))
+
+
+def digest(texts: Iterable[SourceText]) -> str:
+    """Give the sha256 of a ruleset's text; with bases, that of the texts' own, one after the other.
+
+    >>> digest([SourceText.of("a", "")])[:8]
+    'e3b0c442'
+    """
+    each = [sha256(text.text.encode()).hexdigest() for text in texts]
+    return each[0] if len(each) == 1 else sha256("\n".join(each).encode()).hexdigest()
+
+
+def _loaded(ruleset: Ruleset | None, problems: Iterable[Problem], texts: tuple[SourceText, ...]) -> Loaded:
+    ordered = in_order(problems)
+    return Loaded(None if has_errors(ordered) else ruleset, ordered, texts)

@@ -1,0 +1,165 @@
+"""What can be entered in the reed log. A reed is the fold over its entries; undo is an entry too.
+
+The engine folds the same values into a case (`engine.case`), so the interview in memory and the
+reed read back from disk are the same thing by construction.
+"""
+
+from dataclasses import dataclass
+from typing import NewType
+
+from kb.ids import FindingId, PriorityId, QuantityId, RemedyId, RulesetId
+from kb.model import Answer
+
+ReedId = NewType("ReedId", str)
+"""Made once, random, kept through renaming and handing over."""
+EntryId = NewType("EntryId", str)
+"""Made once, random; two logs that hold the same entry agree on it."""
+
+
+@dataclass(frozen=True, slots=True)
+class RulesetMark:
+    """Which text of a ruleset an entry was made under."""
+
+    id: RulesetId
+    version: str
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReedMade:
+    """A reed comes into the log."""
+
+    name: str
+    blade_up: str = ""
+    """Which blade is up, in the maker's words or marks ("notch", "plain"); empty: not said."""
+
+
+@dataclass(frozen=True, slots=True)
+class Renamed:
+    """The reed is called something else from now on."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class BladeUp:
+    """The maker says, or changes, which blade is up."""
+
+    blade: str
+
+
+@dataclass(frozen=True, slots=True)
+class SittingOpened:
+    """The reed is taken up. `number` counts sittings in its life, from 1."""
+
+    number: int
+    temperature: float | None = None
+    """Degrees Celsius."""
+    humidity: float | None = None
+    """Relative, in per cent."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A finding was answered, whether asked or volunteered."""
+
+    finding: FindingId
+    answer: Answer
+
+
+@dataclass(frozen=True, slots=True)
+class Overviewed:
+    """A priority's overview question was answered.
+
+    `fine`: then `clear` names every symptom that this answers no. Otherwise something is wrong
+    there, and answers follow one by one.
+    """
+
+    priority: PriorityId
+    fine: bool
+    clear: tuple[FindingId, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A reading, in the quantity's own unit."""
+
+    quantity: QuantityId
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class RemedyDone:
+    """A remedy was done; a new round begins."""
+
+    remedy: RemedyId
+
+
+@dataclass(frozen=True, slots=True)
+class Rested:
+    """The reed was left alone; a new round begins.
+
+    `rest` is the ruleset's rest, or None when none is named (a night between two sittings).
+    """
+
+    rest: RemedyId | None
+    new_sitting: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Remarked:
+    """Free text."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Graded:
+    """The maker's verdict: concert, rehearsal, practice, spare, set aside, or a word of their own."""
+
+    grade: str
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Pinned:
+    """From here on the reed is judged by this ruleset."""
+
+    mark: RulesetMark
+
+
+@dataclass(frozen=True, slots=True)
+class TakenBack:
+    """An earlier entry no longer counts. It stays in the log."""
+
+    entry: EntryId
+
+
+What = (
+    ReedMade
+    | Renamed
+    | BladeUp
+    | SittingOpened
+    | Answered
+    | Overviewed
+    | Measured
+    | RemedyDone
+    | Rested
+    | Remarked
+    | Graded
+    | Pinned
+    | TakenBack
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of a reed's history."""
+
+    id: EntryId
+    reed: ReedId
+    at: str
+    """When, ISO 8601 with the offset from UTC; handed in by `tui.wiring`."""
+    mark: RulesetMark | None
+    """The ruleset in use, None where none is concerned (a name, a remark before the first sitting)."""
+    what: What

@@ -1,0 +1,87 @@
+"""Where rulesets are found: a file and its neighbours, and those that ship with canebrake.
+
+Separate from `kb.load`, which takes bytes and asks a resolver: this module is the resolver.
+`importlib.resources` costs more than reading a ruleset does, so it is loaded only when a ruleset
+is asked for by its id.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+from kb.disk import DiskError, read_bounded
+from kb.extends import Offered, Resolver, Wanted
+
+_HEAD: Final = re.compile(r"^(id|version|title|instrument|language): *(?:'([^'\n]*)'|\"([^\"\n]*)\"|([^#\n]*?)) *(?:#.*)?\r?$", re.MULTILINE)
+"""The lines at the left margin that say what a ruleset is. Shipped rulesets write them so; a test
+holds that this and the whole reader agree on each of them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Installed:
+    """A ruleset that ships: what it is, and its text."""
+
+    id: str
+    version: str
+    title: str
+    instrument: str
+    name: str
+    """Its file's name."""
+    content: bytes
+
+
+@cache
+def installed() -> tuple[Installed, ...]:
+    """List the rulesets that ship, by id. Reads their heads and judges nothing."""
+    from importlib.resources import files  # noqa: PLC0415  (15 ms, only for rulesets named by id)
+
+    found = []
+    for entry in files("rulesets").iterdir():
+        if entry.name.endswith((".yaml", ".yml")) and entry.is_file():
+            content = entry.read_bytes()
+            head = _head(content)
+            found.append(
+                Installed(
+                    head.get("id", ""),
+                    head.get("version", ""),
+                    head.get("title", ""),
+                    head.get("instrument", ""),
+                    entry.name,
+                    content,
+                )
+            )
+    return tuple(sorted(found, key=lambda one: (one.id, one.version)))
+
+
+def _head(content: bytes) -> Mapping[str, str]:
+    text = content.decode("utf-8-sig", "replace")
+    return {
+        match[1]: match[2] or match[3] or match[4] or "" for match in reversed(list(_HEAD.finditer(text)))
+    }
+
+
+def by_id(wanted: Wanted) -> Offered | None:
+    """Find a base among the rulesets that ship: by id and version, or by the name of its file."""
+    for one in installed():
+        if one.name == wanted.file or (one.id and (one.id, one.version) == (wanted.id, wanted.version)):
+            return Offered(one.name, one.content, by_id)
+    return None
+
+
+def beside(folder: Path) -> Resolver:
+    """Find a base given by its file's name in `folder`, and one given by id among those that ship."""
+
+    def find(wanted: Wanted) -> Offered | None:
+        if not wanted.file:
+            return by_id(wanted)
+        path = folder / wanted.file
+        if not path.exists():
+            return None
+        if path.is_symlink() and path.resolve().parent != folder.resolve():
+            raise DiskError(f"{wanted.file!r} is a link that leaves its folder")
+        return Offered(str(path), read_bounded(path), find)
+
+    return find

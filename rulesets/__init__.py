@@ -1,0 +1,1 @@
+"""The rulesets that ship. Data only; this file lets an installed copy find them."""

@@ -1,0 +1,1 @@
+"""The full screen: what Textual shows of a desk, and nothing that the plain lines could not do."""

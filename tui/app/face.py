@@ -1,0 +1,223 @@
+"""What a card shows: its words, its keys, its field. Made here, without a screen, from the engine's card.
+
+Nothing is decided here that the engine decides; this only says it in words.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Final, assert_never
+
+from engine.interview import (
+    AskCard,
+    Card,
+    DisagreeCard,
+    DoCard,
+    OverviewCard,
+    PickCard,
+    RestCard,
+    StopCard,
+)
+from kb.ids import FindingId, ToolId, ZoneId
+from kb.model import By, Ending, Finding, Quantity, Remedy, Ruleset
+from kb.units import Length
+from tui.app.reading import show_target
+from tui.draw.literal import literal, literal_lines
+from tui.words import UNDO, minutes
+
+ANSWER_CAPS: Final = ("answer-yes", "answer-slightly", "answer-no", "answer-unsure")
+"""Ids of the keys that answer a question: see `tui.app.keys`."""
+
+_LEADS: Final = {
+    By.LOOK: "Look",
+    By.FEEL: "Feel",
+    By.MEASURE: "Measure",
+    By.CROW: "Crow the reed",
+    By.PLAY: "Play",
+}
+_ENDS: Final = {
+    Ending.READY: ("Ready", "The reed is ready"),
+    Ending.ACCEPT: ("Good enough", "Take the reed as it is"),
+    Ending.SET_ASIDE: ("An end", "Set this reed aside"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """Everything that one card puts on the screen."""
+
+    kind: str
+    lead: str
+    """A word or two above: what sort of card it is."""
+    headline: str
+    """The question or the step, large."""
+    text: str = ""
+    """How to do it."""
+    facts: tuple[tuple[str, str], ...] = ()
+    """Label and value, such as zone and tool."""
+    caution: str = ""
+    caps: tuple[str, ...] = ()
+    """Ids of the keys that belong to this card."""
+    rows: tuple[str, ...] = ()
+    """Lines to choose from."""
+    quantity: Quantity | None = None
+    """A reading of this answers it too."""
+    target: str = ""
+    why: tuple[str, ...] = ()
+    zone: ZoneId | None = None
+    """To be lit on the reed."""
+
+
+def face_of(card: Card, ruleset: Ruleset, sitting: int, length: Length) -> Face:
+    """Say `card` in words. What the ruleset's author wrote is made safe to print here, once."""
+    face = _face(card, ruleset, sitting, length)
+    return replace(
+        face,
+        lead=literal(face.lead),
+        headline=literal(face.headline),
+        text="\n".join(literal_lines(face.text)),
+        facts=tuple((label, literal(value)) for label, value in face.facts),
+        caution=literal(face.caution),
+        rows=tuple(literal(row) for row in face.rows),
+        target=literal(face.target),
+        why=tuple(literal(sentence) for sentence in face.why),
+    )
+
+
+def _face(card: Card, ruleset: Ruleset, sitting: int, length: Length) -> Face:  # noqa: PLR0911 - one for each kind of card
+    match card:
+        case AskCard():
+            return _ask(card, ruleset, sitting, length)
+        case OverviewCard():
+            return Face(
+                "overview",
+                f"{card.priority.title}, all in all",
+                card.priority.ask or card.priority.goal,
+                caps=("all-fine", "something-wrong"),
+            )
+        case PickCard():
+            return Face(
+                "pick",
+                card.priority.title,
+                "What is wrong?",
+                text="Take the line that fits by its number or Enter. More can be said afterwards.",
+                caps=("answer-slightly", "ask-me"),
+                rows=tuple(symptom.title for symptom in card.symptoms),
+            )
+        case DoCard():
+            return _do(card.operation, card.why, ruleset)
+        case RestCard():
+            return _rest(card, ruleset)
+        case StopCard():
+            lead, headline = _ENDS[card.ending]
+            return Face("stop", lead, headline, caps=("grade",), why=card.why)
+        case DisagreeCard():
+            return _disagree(card, ruleset)
+        case _:
+            assert_never(card)
+
+
+def _ask(card: AskCard, ruleset: Ruleset, sitting: int, length: Length) -> Face:
+    finding = card.finding
+    where = (("Where", ruleset.zone[finding.zone].title),) if finding.zone is not None else ()
+    early = (
+        (("Early", f"a yes is kept, but does not count before sitting {finding.counts_from_sitting}"),)
+        if finding.counts_from_sitting > sitting
+        else ()
+    )
+    quantity = ruleset.quantity[card.quantity] if card.quantity is not None else None
+    return Face(
+        "ask",
+        lead_of(finding, opening=card.opening),
+        finding.ask,
+        text=finding.help,
+        facts=(*where, *early),
+        caps=ANSWER_CAPS,
+        quantity=quantity,
+        target=show_target(quantity, length) if quantity else "",
+        why=card.why,
+        zone=finding.zone,
+    )
+
+
+def lead_of(finding: Finding, *, opening: bool = False) -> str:
+    """Say how a finding is come by, and what to play for it."""
+    parts = [_LEADS[finding.by]] if finding.by is not None else []
+    if finding.tie is not None:
+        parts.append(f"{finding.tie.note} {finding.tie.dynamic}".strip())
+    said = ", ".join(parts) or "A question"
+    return f"To begin with: {said[0].lower()}{said[1:]}" if opening else said
+
+
+def _do(operation: Remedy, why: tuple[str, ...], ruleset: Ruleset) -> Face:
+    if operation.is_rest:
+        return _wait(operation, why, ruleset, "done")
+    return Face(
+        "do",
+        "Do this",
+        operation.title,
+        text=operation.do,
+        facts=_facts(operation, ruleset),
+        caution=operation.caution,
+        caps=("done", "other"),
+        why=why,
+        zone=operation.zone,
+    )
+
+
+def _rest(card: RestCard, ruleset: Ruleset) -> Face:
+    if card.operation is None:
+        return Face(
+            "rest",
+            "Enough for today",
+            "Leave the reed until the next sitting",
+            caps=("rest-now", "other"),
+            why=card.why,
+        )
+    return _wait(card.operation, card.why, ruleset, "rest-now")
+
+
+def _wait(operation: Remedy, why: tuple[str, ...], ruleset: Ruleset, cap: str) -> Face:
+    hours = (("Hours", f"{operation.hours:g}"),) if operation.hours else ()
+    return Face(
+        "rest",
+        "Enough for today" if operation.new_sitting else "Let it be",
+        operation.title,
+        text=operation.do,
+        facts=(*hours, *_facts(operation, ruleset)) if not operation.new_sitting else hours,
+        caution=operation.caution,
+        caps=(cap, "other"),
+        why=why,
+        zone=operation.zone,
+    )
+
+
+def _facts(operation: Remedy, ruleset: Ruleset) -> tuple[tuple[str, str], ...]:
+    facts = []
+    if operation.zone is not None:
+        facts.append(("Where", ruleset.zone[operation.zone].title))
+    if operation.tool is not None:
+        facts.append(("Tool", _tool(operation.tool, ruleset)))
+    facts.append(("Takes", minutes(operation.minutes)))
+    if not operation.is_rest:
+        facts.append(("Undo", UNDO[operation.undo]))
+    if operation.too_far:
+        facts.append(("Too far", operation.too_far))
+    return tuple(facts)
+
+
+def _tool(tool: ToolId, ruleset: Ruleset) -> str:
+    return ruleset.tool[tool].title
+
+
+def _disagree(card: DisagreeCard, ruleset: Ruleset) -> Face:
+    return Face(
+        "disagree",
+        "These answers disagree",
+        "They cannot all be true of this reed",
+        text="By this ruleset no reed gives all of them. Look again; take the line that was wrong back.",
+        rows=tuple(_where(round_, finding, ruleset) for round_, finding in card.answers),
+    )
+
+
+def _where(round_: int, finding: FindingId, ruleset: Ruleset) -> str:
+    known = ruleset.finding.get(finding)
+    return f"{known.title if known else finding}  (round {round_})"

@@ -1,0 +1,132 @@
+"""Every key of the full screen, declared once. Cards, foot line, help screen and docs read it here.
+
+An answer has one key on every card. A key never means two things that could be mistaken for each
+other: what is written down for good (`d`, done) shares no key with an answer.
+"""
+
+from typing import Final
+
+from textual.binding import Binding
+
+YES = Binding("y", "answer('yes')", "yes", id="answer-yes", tooltip="It shows")
+SLIGHTLY = Binding(
+    "s", "answer('slightly')", "slightly", id="answer-slightly", tooltip="It shows a little, or perhaps"
+)
+NO = Binding("n", "answer('no')", "no", id="answer-no", tooltip="It does not show")
+UNSURE = Binding(
+    "u", "answer('unsure')", "unsure", id="answer-unsure", tooltip="Cannot tell; go on without it"
+)
+ALL_FINE = Binding(
+    "a", "all_fine", "all fine", id="all-fine", tooltip="Nothing is wrong there: answers no to each symptom"
+)
+SOMETHING = Binding(
+    "p",
+    "something_wrong",
+    "something is wrong",
+    id="something-wrong",
+    tooltip="Pick what is wrong from a list",
+)
+ASK_ME = Binding(
+    "e", "ask_me", "ask me instead", id="ask-me", tooltip="Cannot name it: be asked one thing at a time"
+)
+DONE = Binding("d", "done", "done", id="done", tooltip="The step is done; go on")
+LATER = Binding(
+    "d",
+    "rest_now",
+    "leave it till then",
+    id="rest-now",
+    tooltip="Put the reed away; the next sitting begins when it is taken up again",
+)
+GRADE = Binding("g", "grade", "grade it", id="grade", tooltip="Say what the reed is good for, and why")
+
+ANSWERS: Final = (YES, SLIGHTLY, NO, UNSURE)
+
+FINDING = Binding("f", "finding", "I found…", id="finding", tooltip="Say something that was not asked")
+MEASURE = Binding("m", "measure", "measured…", id="measure", tooltip="Give a reading that was not asked for")
+OTHER = Binding(
+    "o", "other", "did another…", id="other", tooltip="Something else was done to the reed than was proposed"
+)
+REMARK = Binding(
+    "r", "remark", "remark", id="remark", tooltip="Write a line for yourself into the reed's log"
+)
+WHY = Binding("w", "why", "why", id="why", tooltip="All reasons for this step, with figures")
+BACK = Binding(
+    "z,backspace",
+    "take_back",
+    "take back",
+    id="take-back",
+    key_display="z",
+    tooltip="Take back the last thing that was said or done",
+)
+TRAIL = Binding(
+    "t", "trail", "so far", id="trail", tooltip="All that was found and done; take back any of it"
+)
+BLADE = Binding("b", "blade", "blade up", id="blade", tooltip="Say which blade is up")
+STOP = Binding("x", "stop", "enough today", id="stop", tooltip="Leave the reed until the next sitting")
+LENGTHS = Binding(
+    "i", "lengths", "mm / inch", id="lengths", show=False, tooltip="Show lengths in millimetres or in inches"
+)
+MAP = Binding(
+    "v",
+    "map",
+    "map",
+    id="map",
+    show=False,
+    tooltip="The ruleset as an outline: what shows, what causes it, what mends it",
+)
+LIGHT = Binding("l", "light", "lamp / day", id="light", show=False, tooltip="Dark or light colours")
+HELP = Binding("question_mark", "help", "help", id="help", key_display="?", tooltip="All keys")
+LEAVE = Binding("q", "leave", "leave", id="leave", tooltip="Leave; everything is kept")
+INTERRUPT = Binding(
+    "ctrl+c",
+    "interrupt",
+    "leave at once",
+    id="interrupt",
+    key_display="Ctrl-C",
+    priority=True,
+    show=False,
+    tooltip="Leave from anywhere; everything is kept",
+)
+
+SITTING: Final = (
+    *ANSWERS,
+    ALL_FINE,
+    SOMETHING,
+    ASK_ME,
+    DONE,
+    LATER,
+    GRADE,
+    WHY,
+    BACK,
+    FINDING,
+    MEASURE,
+    OTHER,
+    REMARK,
+    TRAIL,
+    BLADE,
+    STOP,
+    MAP,
+    LENGTHS,
+)
+"""Keys of a sitting, in the order of the help screen."""
+
+ANYWHERE: Final = (LIGHT, HELP, LEAVE, INTERRUPT)
+
+CHOOSE = Binding(
+    "enter", "choose", "choose", id="choose", key_display="Enter", tooltip="Take the line under the mark"
+)
+CLOSE = Binding(
+    "escape", "close", "back", id="close", key_display="Esc", tooltip="Go back; nothing is written"
+)
+KEEP_LINE = Binding(
+    "enter", "keep", "keep", id="keep-line", key_display="Enter", tooltip="Keep what is written"
+)
+SCROLL = Binding("up,down", "scroll", "move", id="scroll", key_display="↑ ↓", tooltip="Move through the page")
+OPEN_REED = Binding(
+    "enter", "choose", "open", id="open-reed", key_display="Enter", tooltip="Go on with this reed"
+)
+
+
+def shown(binding: Binding) -> str:
+    """Give the key as it is printed on its cap."""
+    return binding.key_display or binding.key

@@ -1,0 +1,97 @@
+"""Pages to read: all reasons for a step, the ruleset as an outline, and the keys."""
+
+from collections.abc import Iterable, Sequence
+
+from textual.binding import Binding
+from textual.content import Content
+
+from engine.interview import AskCard, Card, DoCard, RestCard, StopCard
+from kb.model import Ruleset
+from tui.app import keys
+from tui.desk import Desk
+from tui.draw.literal import literal
+from tui.words import chance_word, per_cent
+
+
+def why_page(desk: Desk) -> Content:
+    """Give every reason for the card, then the causes with their figures, then what was weighed."""
+    interview, ruleset = desk.interview, desk.ruleset
+    advice = interview.advice
+    parts = [_sentences(_why(interview.card))]
+    causes = [
+        Content.assemble(
+            (f"{per_cent(chance):>10}  ", "bold"),
+            literal(ruleset.cause[id_].title),
+            (f"  {chance_word(chance)}", "$quiet"),
+        )
+        for id_, chance in advice.belief.causes
+        if chance >= 0.01
+    ]
+    if causes:
+        parts.append(_block("Causes", causes))
+    if advice.ranked:
+        weighed = [
+            Content.assemble(
+                (f"{'first' if one.cost is None else f'{one.cost:.1f} min':>10}  ", "bold"),
+                f"{one.kind.value}: ",
+                literal(_title(ruleset, one.id)),
+            )
+            for one in advice.ranked[:8]
+        ]
+        parts.append(_block("Steps that were weighed, by the minutes they lead to expect", weighed))
+    return Content("\n\n").join(part for part in parts if part.plain)
+
+
+def map_page(ruleset: Ruleset) -> Content:
+    """Give the ruleset as an outline: each priority, its symptoms, their causes, what mends them."""
+    parts = []
+    for priority in ruleset.priorities:
+        lines = [Content.styled(literal(priority.title), "bold underline")]
+        for finding in ruleset.of_priority(priority.id):
+            lines.append(Content.styled(f"  {literal(finding.title)}", "bold"))
+            for cause in ruleset.causes:
+                link = next((show for show in cause.shows if show.finding == finding.id), None)
+                if link is None:
+                    continue
+                strength = literal(link.word) or per_cent(link.strength)
+                lines.append(Content.assemble(f"    ← {literal(cause.title)}", (f"  {strength}", "$quiet")))
+                lines += [
+                    Content.styled(f"        ◆ {literal(operation.title)}", "$quiet")
+                    for operation in ruleset.operations
+                    if any(effect.cause == cause.id for effect in operation.cures)
+                ]
+        parts.append(Content("\n").join(lines))
+    return Content("\n\n").join(parts)
+
+
+def keys_page(groups: Iterable[tuple[str, Sequence[Binding]]]) -> Content:
+    """Give keys under their headings, each with what it does."""
+    parts = []
+    for heading, bindings in groups:
+        lines = [
+            Content.assemble(
+                (f"{keys.shown(one):>7}  ", "bold"), f"{one.description:<19}", (one.tooltip, "$quiet")
+            )
+            for one in bindings
+        ]
+        parts.append(_block(heading, lines))
+    return Content("\n\n").join(parts)
+
+
+def _block(heading: str, lines: Sequence[Content]) -> Content:
+    return Content("\n").join([Content.styled(heading, "underline"), *lines])
+
+
+def _sentences(why: Sequence[str]) -> Content:
+    return Content("\n").join(Content.assemble(("· ", "$quiet"), literal(one)) for one in why)
+
+
+def _why(card: Card) -> tuple[str, ...]:
+    return card.why if isinstance(card, AskCard | DoCard | RestCard | StopCard) else ()
+
+
+def _title(ruleset: Ruleset, id_: str) -> str:
+    for entry in (*ruleset.findings, *ruleset.operations):
+        if entry.id == id_:
+            return entry.title
+    return id_

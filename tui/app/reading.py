@@ -1,0 +1,43 @@
+"""Readings as the screen asks for them: read from what was typed, refused when they cannot be meant.
+
+Units and decimal commas are `kb.units`' business; limits and targets are the quantity's.
+"""
+
+from dataclasses import dataclass
+
+from kb.model import Quantity
+from kb.units import Length, number_shown, shown, typed
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A reading that cannot be meant, and what to say about it."""
+
+    sentence: str
+
+
+def read_number(text: str, quantity: Quantity, length: Length) -> float | Slip:
+    """Give what was typed, in the quantity's own unit, or say what is wrong with it."""
+    value = typed(text, quantity.unit, length)
+    if value is None:
+        return Slip(f"A number is wanted here, such as {example(quantity, length)}.")
+    if quantity.limits is not None and not quantity.limits[0] <= value <= quantity.limits[1]:
+        low, high = quantity.limits
+        said = shown(value, quantity.unit, length)
+        between = f"{number_shown(low, quantity.unit, length)} and {shown(high, quantity.unit, length)}"
+        return Slip(f"{said} cannot be meant: it lies between {between}.")
+    return value
+
+
+def show_target(quantity: Quantity, length: Length) -> str:
+    """Write the target range, or nothing where the ruleset gives none."""
+    if quantity.target is None:
+        return ""
+    low, high = quantity.target
+    return f"{number_shown(low, quantity.unit, length)} to {shown(high, quantity.unit, length)}"
+
+
+def example(quantity: Quantity, length: Length) -> str:
+    """Give a number of the size that is wanted."""
+    ends = quantity.target or quantity.limits
+    return shown(sum(ends) / 2 if ends else 1.0, quantity.unit, length)

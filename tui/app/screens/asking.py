@@ -1,0 +1,171 @@
+"""Questions that the maker asks for: each opens a sheet and gives back what goes into the log, or None."""
+
+from collections.abc import Iterable
+from typing import ClassVar, Final
+
+from textual.app import App, ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from kb.ids import FindingId, RemedyId
+from kb.log.entry import Answered, BladeUp, EntryId, Graded, Measured, Remarked, RemedyDone, Rested, What
+from kb.model import Answer, Finding, Ruleset
+from kb.units import Length, unit_shown
+from tui.app import keys
+from tui.app.face import lead_of
+from tui.app.reading import Slip, example, read_number
+from tui.app.screens.sheet import ChoiceSheet, LineSheet, Row
+from tui.app.trail import TrailLine
+from tui.app.widgets.keycap import KeyCap
+from tui.app.widgets.keyline import KeyLine
+from tui.draw.literal import literal
+from tui.words import minutes
+
+GRADES: Final = (
+    ("concert", "ready for anything"),
+    ("rehearsal", "good, with something left"),
+    ("practice", "plays"),
+    ("spare", "kept in the box"),
+    ("set aside", "given up"),
+)
+
+
+class AnswerSheet(ModalScreen[Answer | None]):
+    """One finding to answer, over whatever card is there."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.ANSWERS, keys.CLOSE]
+
+    def __init__(self, finding: Finding) -> None:
+        """Ask about `finding`."""
+        super().__init__()
+        self._finding = finding
+
+    def compose(self) -> ComposeResult:
+        """Put the question and its keys."""
+        with Vertical(classes="sheet -line"):
+            yield Static(Content(lead_of(self._finding)), classes="heading", markup=False)
+            yield Static(Content(literal(self._finding.ask)), classes="ask", markup=False)
+            with Horizontal(classes="caps"):
+                for _ in keys.ANSWERS:
+                    yield KeyCap()
+            yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Name the keys."""
+        for cap, binding in zip(self.query(KeyCap), keys.ANSWERS, strict=True):
+            cap.show(binding)
+        self.query_one(KeyLine).show([keys.CLOSE])
+
+    def action_answer(self, word: str) -> None:
+        """Give back the answer."""
+        self.dismiss(Answer(word))
+
+    async def on_key_cap_pressed(self, message: KeyCap.Pressed) -> None:
+        """Take a click for its key."""
+        message.stop()
+        await self.run_action(message.action)
+
+    def action_close(self) -> None:
+        """Give back nothing."""
+        self.dismiss(None)
+
+
+async def ask_finding(app: App[int], ruleset: Ruleset) -> What | None:
+    """Let the maker say something that was not asked."""
+    rows = [Row(finding.id, literal(finding.title), lead_of(finding)) for finding in ruleset.findings]
+    chosen: FindingId | None = await app.push_screen_wait(
+        ChoiceSheet("What did you find?", rows, search=True)
+    )
+    if chosen is None:
+        return None
+    answer = await app.push_screen_wait(AnswerSheet(ruleset.finding[chosen]))
+    return None if answer is None else Answered(chosen, answer)
+
+
+async def ask_reading(app: App[int], ruleset: Ruleset, length: Length) -> What | None:
+    """Let the maker give a reading that was not asked for."""
+    if not ruleset.quantities:
+        app.notify("This ruleset measures nothing.", markup=False)
+        return None
+    rows = [Row(one, literal(one.title), unit_shown(literal(one.unit), length)) for one in ruleset.quantities]
+    quantity = await app.push_screen_wait(ChoiceSheet("What did you measure?", rows, search=len(rows) > 5))
+    hint = ""
+    before = ""
+    while quantity is not None:
+        usual = f"In {unit_shown(literal(quantity.unit), length)}, such as {example(quantity, length)}"
+        typed = await app.push_screen_wait(LineSheet(literal(quantity.title), hint or usual, before))
+        if typed is None:
+            return None
+        value = read_number(typed, quantity, length)
+        if not isinstance(value, Slip):
+            return Measured(quantity.id, value)
+        hint, before = f"▲ {value.sentence}", typed
+    return None
+
+
+async def ask_operation(app: App[int], ruleset: Ruleset) -> What | None:
+    """Let the maker say what else was done."""
+    rows = [
+        Row(one.id, literal(one.title), "rest" if one.is_rest else minutes(one.minutes))
+        for one in ruleset.operations
+    ]
+    chosen: RemedyId | None = await app.push_screen_wait(ChoiceSheet("What was done?", rows, search=True))
+    if chosen is None:
+        return None
+    operation = ruleset.operation[chosen]
+    return Rested(chosen, operation.new_sitting) if operation.is_rest else RemedyDone(chosen)
+
+
+async def ask_rest(app: App[int], ruleset: Ruleset) -> Rested | None:
+    """Let the maker say how the reed is left until its next sitting."""
+    rows: list[Row[Rested]] = [
+        Row(Rested(one.id, new_sitting=True), literal(one.title)) for one in ruleset.rests if one.new_sitting
+    ]
+    rows.append(Row(Rested(None, new_sitting=True), "Just left alone"))
+    return await app.push_screen_wait(ChoiceSheet("Enough for today. How is it left?", rows))
+
+
+async def ask_entry(app: App[int], heading: str, lines: Iterable[TrailLine]) -> EntryId | None:
+    """Let the maker pick what to take back, the newest first."""
+    rows = [
+        Row(line.entry, f"{line.sign} {line.word}  {line.text}", _clock(line.at))
+        for line in reversed(tuple(lines))
+    ]
+    if not rows:
+        app.notify("There is nothing to take back yet.", markup=False)
+        return None
+    return await app.push_screen_wait(ChoiceSheet(heading, rows))
+
+
+async def ask_grade(app: App[int]) -> What | None:
+    """Let the maker say what the reed is good for."""
+    own = "another word"
+    rows = [Row(grade, grade, meaning) for grade, meaning in GRADES] + [Row(own, "another word…", "")]
+    grade = await app.push_screen_wait(ChoiceSheet("What is it good for?", rows))
+    if grade == own:
+        grade = await app.push_screen_wait(LineSheet("In your own word"))
+    if grade is None:
+        return None
+    reason = await app.push_screen_wait(LineSheet("Why? (Enter on nothing leaves it open)"))
+    return Graded(grade, reason or "")
+
+
+async def ask_blade(app: App[int], before: str) -> What | None:
+    """Let the maker say which blade is up."""
+    blade = await app.push_screen_wait(
+        LineSheet("Which blade is up?", "By its mark, such as: notch, or twist of the first wire", before)
+    )
+    return None if blade is None else BladeUp(blade)
+
+
+async def ask_remark(app: App[int]) -> What | None:
+    """Let the maker write a line."""
+    text = await app.push_screen_wait(LineSheet("A remark", "Kept with this reed, for you to read again"))
+    return None if text is None else Remarked(text)
+
+
+def _clock(at: str) -> str:
+    return at[11:16] if len(at) > 16 else ""

@@ -1,0 +1,153 @@
+"""Sheets laid over a screen: choose a line, write a line, read a page. Each gives back one value."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar, Generic, TypeVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Input, Static
+
+from tui.app import keys
+from tui.app.widgets.keyline import KeyLine
+from tui.app.widgets.rowlist import RowList
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Row(Generic[T]):
+    """One line to choose, and what choosing it means."""
+
+    value: T
+    text: str
+    detail: str = ""
+
+    def content(self) -> Content:
+        """Give it as it is shown."""
+        return Content.assemble(self.text, (f"  {self.detail}" if self.detail else "", "$quiet"))
+
+
+class ChoiceSheet(ModalScreen[T | None], Generic[T]):
+    """A searchable list. Typing narrows it, arrows move, Enter takes, Esc goes back."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [keys.CLOSE]
+
+    def __init__(self, heading: str, rows: Sequence[Row[T]], *, search: bool = False) -> None:
+        """Offer `rows` under `heading`; `search` puts a field above them."""
+        super().__init__()
+        self._heading, self._rows, self._search = heading, tuple(rows), search
+        self._kept = self._rows
+
+    def compose(self) -> ComposeResult:
+        """Heading, field, list."""
+        with Vertical(classes="sheet"):
+            yield Static(Content(self._heading), classes="heading", markup=False)
+            if self._search:
+                yield Input(placeholder="Type a few letters", compact=True)
+            yield RowList([row.content() for row in self._rows])
+            yield Static("", id="none", markup=False)
+            yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Put the cursor into the field, or on the list."""
+        self.query_one(KeyLine).show([keys.CHOOSE, keys.CLOSE])
+        (self.query_one(Input) if self._search else self.query_one(RowList)).focus()
+
+    def on_input_changed(self, message: Input.Changed) -> None:
+        """Keep the lines that hold every word typed, in any order."""
+        words = message.value.casefold().split()
+        self._kept = tuple(
+            row for row in self._rows if all(word in f"{row.text} {row.detail}".casefold() for word in words)
+        )
+        self.query_one(RowList).show([row.content() for row in self._kept])
+        self.query_one("#none", Static).update("" if self._kept else "Nothing here is called that.")
+
+    def on_input_submitted(self, message: Input.Submitted) -> None:
+        """Take the line under the mark."""
+        message.stop()
+        marked = self.query_one(RowList).highlighted
+        if marked is not None and marked < len(self._kept):
+            self.dismiss(self._kept[marked].value)
+
+    def key_down(self) -> None:
+        """Move the mark while the cursor stays in the field."""
+        self.query_one(RowList).action_cursor_down()
+
+    def key_up(self) -> None:
+        """Move the mark while the cursor stays in the field."""
+        self.query_one(RowList).action_cursor_up()
+
+    def on_row_list_taken(self, message: RowList.Taken) -> None:
+        """Give back what the line means."""
+        message.stop()
+        if message.index < len(self._kept):
+            self.dismiss(self._kept[message.index].value)
+
+    def action_close(self) -> None:
+        """Give back nothing."""
+        self.dismiss(None)
+
+
+class LineSheet(ModalScreen[str | None]):
+    """One line of text to write."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [keys.CLOSE]
+
+    def __init__(self, heading: str, hint: str = "", before: str = "") -> None:
+        """Ask for a line; `before` stands in the field already."""
+        super().__init__()
+        self._heading, self._hint, self._before = heading, hint, before
+
+    def compose(self) -> ComposeResult:
+        """Heading and field."""
+        with Vertical(classes="sheet -line"):
+            yield Static(Content(self._heading), classes="heading", markup=False)
+            yield Input(self._before, compact=True)
+            yield Static(Content(self._hint), classes="hint", markup=False)
+            yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Put the cursor into the field."""
+        self.query_one(KeyLine).show([keys.KEEP_LINE, keys.CLOSE])
+        self.query_one(Input).focus()
+
+    def on_input_submitted(self, message: Input.Submitted) -> None:
+        """Give back what was written; an empty line is nothing."""
+        message.stop()
+        self.dismiss(message.value.strip() or None)
+
+    def action_close(self) -> None:
+        """Give back nothing."""
+        self.dismiss(None)
+
+
+class PageSheet(ModalScreen[None]):
+    """Something to read."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [keys.CLOSE]
+
+    def __init__(self, heading: str, page: Content) -> None:
+        """Show `page` under `heading`."""
+        super().__init__()
+        self._heading, self._page = heading, page
+
+    def compose(self) -> ComposeResult:
+        """Heading and page."""
+        with Vertical(classes="sheet -page"):
+            yield Static(Content(self._heading), classes="heading", markup=False)
+            with VerticalScroll():
+                yield Static(self._page, markup=False)
+            yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Let arrows move the page."""
+        self.query_one(KeyLine).show([keys.SCROLL, keys.CLOSE])
+        self.query_one(VerticalScroll).focus()
+
+    def action_close(self) -> None:
+        """Go back."""
+        self.dismiss(None)

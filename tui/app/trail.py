@@ -1,0 +1,89 @@
+"""The trail: what was found and done so far, a line for each of a reed's standing entries."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from kb.log.entry import (
+    Answered,
+    BladeUp,
+    Entry,
+    EntryId,
+    Graded,
+    Measured,
+    Overviewed,
+    Remarked,
+    RemedyDone,
+    Rested,
+    SittingOpened,
+    What,
+)
+from kb.model import Answer, Ruleset
+from kb.units import Length, shown
+from tui.draw.literal import literal
+
+SIGN: Final = {Answer.YES: "●", Answer.SLIGHTLY: "◐", Answer.NO: "○", Answer.UNSURE: "?"}
+"""A sign for each answer; the word always stands beside it."""
+
+
+@dataclass(frozen=True, slots=True)
+class TrailLine:
+    """One entry, as it is read at the desk."""
+
+    entry: EntryId
+    sign: str
+    word: str
+    """`yes`, `done`, `rest`, …"""
+    text: str
+    round: int
+    """From 1."""
+    at: str
+    """When, as the log has it."""
+
+
+def trail_of(entries: Iterable[Entry], ruleset: Ruleset, length: Length) -> tuple[TrailLine, ...]:
+    """Give the lines of one reed's standing entries, oldest first."""
+    lines = []
+    number = 1
+    for entry in entries:
+        said = _said(entry.what, ruleset, length)
+        if said is not None:
+            sign, word, text = said
+            lines.append(TrailLine(entry.id, sign, word, literal(text), number, entry.at))
+        if isinstance(entry.what, RemedyDone | Rested):
+            number += 1
+    return tuple(lines)
+
+
+def _said(what: What, ruleset: Ruleset, length: Length) -> tuple[str, str, str] | None:
+    match what:
+        case Answered():
+            finding = ruleset.finding.get(what.finding)
+            return SIGN[what.answer], what.answer.value, finding.title if finding else what.finding
+        case Overviewed():
+            priority = ruleset.priority.get(what.priority)
+            title = priority.title if priority else what.priority
+            return ("○", "all fine", title) if what.fine else ("●", "something wrong", title)
+        case Measured():
+            quantity = ruleset.quantity.get(what.quantity)
+            if quantity is None:
+                return "↔", f"{what.value:g}", what.quantity
+            return "↔", shown(what.value, quantity.unit, length), quantity.title
+        case RemedyDone():
+            return "◆", "done", _operation(what.remedy, ruleset)
+        case Rested():
+            return "☾", "rest", _operation(what.rest, ruleset) if what.rest else "Left alone"
+        case SittingOpened():
+            return "▪", "opened", f"Sitting {what.number}"
+        case Remarked():
+            return "✎", "remark", what.text
+        case BladeUp():
+            return "↑", "blade up", what.blade
+        case Graded():
+            return "★", "grade", f"{what.grade}: {what.reason}" if what.reason else what.grade
+        case _:
+            return None
+
+
+def _operation(id_: str, ruleset: Ruleset) -> str:
+    return next((operation.title for operation in ruleset.operations if operation.id == id_), id_)

@@ -1,0 +1,66 @@
+"""The leading causes: a bar, a word, and what changed since the last answer."""
+
+from dataclasses import dataclass
+
+from textual.content import Content
+from textual.widget import Widget
+
+from tui.words import chance_word
+
+EIGHTHS = " ▏▎▍▌▋▊▉"
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """One cause and its chance."""
+
+    title: str
+    chance: float
+    elsewhere: bool = False
+    """Whether it lies in player, instrument or bocal."""
+    before: float | None = None
+    """Its chance before the last answer."""
+
+
+class Causes(Widget):
+    """As many as there is room for, the likeliest first."""
+
+    suspects: tuple[Suspect, ...] = ()
+    note: str = ""
+
+    def show(self, suspects: tuple[Suspect, ...], note: str = "") -> None:
+        """Show these, and a sentence below."""
+        self.suspects, self.note = suspects, note
+        self.refresh(layout=True)
+
+    def render(self) -> Content:
+        """Two lines for each: the title, then bar and word."""
+        width = self.content_size.width
+        if not self.suspects:
+            return Content.styled(self.note, "$quiet")
+        lines = [Content.styled("Behind it", "$quiet")]
+        for suspect in self.suspects:
+            title = f"{suspect.title} (not the reed)" if suspect.elsewhere else suspect.title
+            lines.append(Content(title).truncate(width, ellipsis=True))
+            word = f"{chance_word(suspect.chance)}{_shift(suspect)}"
+            lines.append(Content.assemble(*_bar(suspect.chance, max(4, width - 16)), " ", (word, "$quiet")))
+        if self.note:
+            lines.append(Content.styled(self.note, "$quiet"))
+        return Content("\n").join(lines)
+
+
+def _bar(chance: float, cells: int) -> list[tuple[str, str]]:
+    eighths = max(1, round(chance * cells * 8))
+    full, rest = divmod(min(eighths, cells * 8), 8)
+    part = EIGHTHS[rest] if rest else ""
+    return [
+        ("█" * full, "$bar"),
+        (part, "$bar on $bar-rest"),
+        (" " * (cells - full - len(part)), "on $bar-rest"),
+    ]
+
+
+def _shift(suspect: Suspect) -> str:
+    if suspect.before is None or abs(suspect.chance - suspect.before) < 0.03:
+        return ""
+    return " ↑" if suspect.chance > suspect.before else " ↓"

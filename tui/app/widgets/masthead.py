@@ -1,0 +1,106 @@
+"""The top of the sitting screen: which reed, which sitting, how long it has lasted; and the priorities."""
+
+from dataclasses import dataclass
+
+from textual.content import Content
+from textual.widget import Widget
+
+BAR = 8
+"""Cells of the bar of minutes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What stands at the top."""
+
+    reed: str
+    ruleset: str
+    sitting: int
+    spent: float | None = None
+    """Minutes used in this sitting."""
+    limit: float | None = None
+    """Minutes that are enough for one day."""
+    blade_up: str = ""
+
+
+class Masthead(Widget):
+    """One line."""
+
+    heading: Heading | None = None
+
+    def show(self, heading: Heading) -> None:
+        """Show this heading."""
+        self.heading = heading
+        self.refresh()
+
+    def render(self) -> Content:
+        """Put the reed on the left and the ruleset on the right, as far as there is room."""
+        heading = self.heading
+        if heading is None:
+            return Content("")
+        left = Content.assemble((heading.reed, "bold"), ("   ", ""), f"sitting {heading.sitting}")
+        if heading.spent is not None and heading.limit:
+            full = min(BAR, round(BAR * heading.spent / heading.limit))
+            over = "  ▲ over" if heading.spent > heading.limit else ""
+            left = Content.assemble(
+                left,
+                "   ",
+                ("━" * full, "$bar"),
+                ("─" * (BAR - full), "$quiet"),
+                f" {heading.spent:.0f} of {heading.limit:.0f} min",
+                (over, "bold"),
+            )
+        elif heading.spent:
+            left = Content.assemble(left, f"   {heading.spent:.0f} min")
+        if heading.blade_up:
+            left = Content.assemble(left, ("   ↑ ", "$quiet"), heading.blade_up)
+        width = self.content_size.width
+        room = width - left.cell_length - 3
+        if room < 8:
+            return left.truncate(width, ellipsis=True)
+        right = Content.styled(heading.ruleset, "$quiet").truncate(room, ellipsis=True)
+        return Content.assemble(left, " " * (width - left.cell_length - right.cell_length), right)
+
+
+@dataclass(frozen=True, slots=True)
+class Rank:
+    """One priority and how it stands."""
+
+    title: str
+    goal: str
+    stand: str
+    """`clear`, `now`, `later`, or nothing while it is not yet weighed."""
+
+
+class Ranks(Widget):
+    """The priorities in their order; the active one with its goal; a word when one is open again."""
+
+    ranks: tuple[Rank, ...] = ()
+    reopened: bool = False
+
+    def show(self, ranks: tuple[Rank, ...], *, reopened: bool) -> None:
+        """Show these ranks."""
+        self.ranks, self.reopened = ranks, reopened
+        self.refresh(layout=True)
+
+    def render(self) -> Content:
+        """Name them all, then say what the active one is about."""
+        signs = {"clear": ("✓ ", "$quiet"), "now": ("▶ ", "bold $now"), "later": ("· ", "$quiet")}
+        names = []
+        for rank in self.ranks:
+            sign, style = signs.get(rank.stand, ("  ", "$quiet"))
+            word = " clear" if rank.stand == "clear" else ""
+            names.append(
+                Content.assemble(
+                    (sign, style), (rank.title, "bold" if rank.stand == "now" else "$quiet"), (word, "$quiet")
+                )
+            )
+        line = Content("   ").join(names)
+        now = next((rank for rank in self.ranks if rank.stand == "now"), None)
+        if now is None:
+            return line
+        goal = Content.styled(now.goal, "italic $quiet")
+        if self.reopened:
+            again = f"↺ {now.title} is open again: the last step disturbed it. "
+            goal = Content.assemble((again, "bold"), goal)
+        return Content.assemble(line, "\n", goal)

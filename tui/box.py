@@ -1,0 +1,68 @@
+"""The box of reeds: whose log it is, which reed is meant by a name, and names that are safe to keep."""
+
+import unicodedata
+from datetime import UTC, datetime
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Final
+
+from kb.log.replay import ReedHistory, by_reed, history
+from kb.log.store import ReedLog
+
+FILE: Final = "reeds.db"
+"""The log's name inside the data folder."""
+LONGEST_NAME: Final = 80
+_HIDDEN: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
+"""Unicode categories of what steers, hides, or stands for nothing."""
+
+
+def log_path(data_folder: Path) -> Path:
+    """Give where the reed log lives."""
+    return data_folder / FILE
+
+
+def plain_text(text: str) -> str:
+    """Give typed text in one spelling, without characters that steer a terminal or hide.
+
+    Composed and decomposed umlauts become the same; runs of space become one; control characters,
+    bidirectional overrides and halves of characters go.
+    """
+    composed = unicodedata.normalize("NFC", text)
+    shown = "".join(" " if one.isspace() else one for one in composed)
+    return " ".join("".join(one for one in shown if unicodedata.category(one) not in _HIDDEN).split())
+
+
+def reed_name(text: str) -> str | None:
+    """Give a reed's name as it is kept, or None when nothing usable is left of it."""
+    name = plain_text(text)
+    return name if name and len(name) <= LONGEST_NAME else None
+
+
+def histories(log: ReedLog) -> tuple[ReedHistory, ...]:
+    """Give every reed of the log, the last used first."""
+    every = (history(entries) for entries in by_reed(log.entries()))
+    return tuple(sorted(every, key=lambda reed: moment(reed.last_used), reverse=True))
+
+
+def moment(at: str) -> datetime:
+    """Read an entry's time; one that cannot be read (damaged, foreign) counts as long ago."""
+    try:
+        read = datetime.fromisoformat(at)
+    except ValueError:
+        return datetime.min.replace(tzinfo=UTC)
+    return read if read.tzinfo is not None else read.replace(tzinfo=UTC)
+
+
+def find(reeds: tuple[ReedHistory, ...], name: str) -> ReedHistory | None:
+    """Give the reed of this name or id, else the one alike but for capitals; the last used of several."""
+    wanted = plain_text(name)
+    alike = [reed for reed in reeds if wanted in {reed.name, reed.id}]
+    nearly = [reed for reed in reeds if reed.name.casefold() == wanted.casefold()]
+    return next(iter(alike + nearly), None)
+
+
+def no_such_reed(reeds: tuple[ReedHistory, ...], name: str) -> str:
+    """Say that no reed has this name, and which may have been meant."""
+    near = get_close_matches(plain_text(name), [reed.name for reed in reeds], 1)
+    meant = f"; did you mean “{near[0]}”?" if near else "; `canebrake reeds` lists them."
+    return f"No reed is called “{plain_text(name)}”{meant}"

@@ -1,0 +1,41 @@
+"""Reading a command's arguments: argparse, with our manners.
+
+Words are never shortened (`--js` is not `--json`: scripts would break when an option is added),
+help goes where the surroundings say, and a mistake is one sentence and not a page.
+"""
+
+import argparse
+from typing import TYPE_CHECKING, NoReturn
+
+from tui.wiring import Surroundings
+
+if TYPE_CHECKING:
+    from _typeshed import SupportsWrite
+
+HELP_WIDTH = 100
+
+
+class WrongUsage(Exception):  # noqa: N818 - not a fault of ours: what the user typed
+    """The command line was wrong; its text is the sentence."""
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser that raises `WrongUsage` and prints to the surroundings."""
+
+    def __init__(self, command: str, description: str, around: Surroundings) -> None:
+        width = min(around.width, HELP_WIDTH)
+        super().__init__(
+            prog=f"canebrake {command}",
+            description=description,
+            allow_abbrev=False,
+            formatter_class=lambda prog: argparse.HelpFormatter(prog, width=width),
+        )
+        self._around = around
+
+    def error(self, message: str) -> NoReturn:
+        """Refuse the arguments."""
+        raise WrongUsage(f"{message} (see {self.prog} --help)")
+
+    def print_help(self, file: "SupportsWrite[str] | None" = None) -> None:
+        """Print the help of this command."""
+        super().print_help(file or self._around.stdout)

@@ -1,0 +1,55 @@
+"""Problems as people read them: place, message, the line itself, and a caret under the spot."""
+
+from collections.abc import Sequence
+from typing import Final
+
+from kb.problem import Problem, Severity
+from kb.text import Span
+from tui.draw.cells import cells, fitted
+from tui.draw.literal import literal
+
+BEFORE: Final = 30
+"""Characters kept before the spot in a line that is too long to show."""
+LEAST_ROOM: Final = 20
+
+
+def problem_lines(problem: Problem, excerpt: str, width: int) -> list[str]:
+    """Give the lines for one problem; `excerpt` is the line on which it begins, as written."""
+    lines = [f"{problem.span} {problem.severity}: {problem.message} ({problem.check})"]
+    gutter = str(problem.span.line)
+    bare = " " * len(gutter)
+    if excerpt.strip():
+        shown, carets = _marked(excerpt, problem.span, max(LEAST_ROOM, width - len(gutter) - 3))
+        lines += [f"{gutter} | {shown}", f"{bare} | {carets}   {problem.hint}".rstrip()]
+    elif problem.hint:
+        lines.append(f"{bare} | {problem.hint}")
+    return lines
+
+
+def summing_line(names: Sequence[str], problems: Sequence[Problem]) -> str:
+    """Sum up the check of files called `names`."""
+    errors = sum(problem.severity is Severity.ERROR for problem in problems)
+    warnings = len(problems) - errors
+    subject = names[0] if len(names) == 1 else f"{len(names)} rulesets"
+    if not problems:
+        return f"{subject}: no problems"
+    counts = [(errors, "error"), (warnings, "warning")]
+    said = [f"{count} {noun}{'' if count == 1 else 's'}" for count, noun in counts if count]
+    return f"{subject}: {', '.join(said)}"
+
+
+def _marked(excerpt: str, span: Span, room: int) -> tuple[str, str]:
+    """Give the line, cut to `room` cells, and carets that stand under the span on a screen."""
+    start = span.column - 1
+    # Where the span goes on in the next line, or names no length, its first line or letter is marked.
+    end = max(start + 1, span.end_column - 1) if span.end_line == span.line else len(excerpt)
+    first = 0
+    if start > BEFORE and cells(literal(excerpt[:end][:room])) >= min(room, end):
+        first = start - BEFORE
+    lead = "…" if first else ""
+    before = lead + literal(excerpt[first:start])
+    marked = literal(excerpt[start : min(end, start + room)]) or " "
+    after = literal(excerpt[end : end + room])
+    shown = fitted(before + marked + after, room)
+    width = max(1, min(cells(marked), room - cells(before)))
+    return shown, " " * cells(before) + "^" * width

@@ -1,0 +1,276 @@
+"""The desk: one reed being worked on, the same for the full screen and the plain front.
+
+    desk = Desk.with_reed(log, found, chosen, clock=…, ids=…)
+    desk.interview.card
+    desk = desk.say(Answered(finding, answer))     # on disk first, then in the interview
+
+A frozen value: every verb gives a new desk. A desk without a reed keeps nothing. Clock and ids are
+handed in; nothing here reads them from the machine.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import Final, Self
+
+from engine.interview import Interview
+from kb.ids import FindingId
+from kb.log.entry import (
+    Answered,
+    BladeUp,
+    Entry,
+    EntryId,
+    Graded,
+    Measured,
+    Overviewed,
+    ReedId,
+    ReedMade,
+    Remarked,
+    RemedyDone,
+    Rested,
+    RulesetMark,
+    SittingOpened,
+    TakenBack,
+    What,
+)
+from kb.log.replay import ReedHistory, history, standing
+from kb.log.store import ReedLog
+from kb.model import QuantityRead, Ruleset
+from tui.box import moment
+
+SAME_SITTING: Final = timedelta(hours=4)
+"""Work that goes on past midnight is still one sitting when the break is shorter than this."""
+SHORT: Final = 12
+"""Signs of a digest that are enough to name a kept ruleset by."""
+NO_REED: Final = ReedId("")
+
+_REVOCABLE: Final = (Answered, Overviewed, Measured, RemedyDone, Rested, Remarked, Graded, BladeUp)
+"""What `back` may take back. A sitting that was opened, a name and a pin stay; each has its own command."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChosenRuleset:
+    """A ruleset in use, with the text that the log keeps of it."""
+
+    ruleset: Ruleset
+    text: str
+    bases: tuple[tuple[str, str], ...] = ()
+    """Names and texts of what it extends, nearest first."""
+
+    @property
+    def mark(self) -> RulesetMark:
+        """Give what entries made under it are marked with."""
+        return RulesetMark(self.ruleset.id, self.ruleset.version, self.ruleset.digest)
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """One reed, the ruleset that it is judged by, and everything said so far."""
+
+    ruleset: Ruleset
+    mark: RulesetMark
+    interview: Interview
+    clock: Callable[[], datetime]
+    ids: Callable[[], str]
+    log: ReedLog | None = None
+    """None: nothing is kept."""
+    reed: ReedId = NO_REED
+    name: str = ""
+    entries: tuple[Entry, ...] = ()
+    """Every entry of the reed, oldest first, taken-back ones included."""
+    hours_left: float | None = None
+    notes: tuple[str, ...] = ()
+    """What the maker should know before going on, as sentences."""
+
+    @classmethod
+    def without_reed(
+        cls,
+        chosen: ChosenRuleset,
+        *,
+        clock: Callable[[], datetime],
+        ids: Callable[[], str],
+        hours_left: float | None = None,
+    ) -> Self:
+        """Begin on a reed that has no name; nothing is kept."""
+        begun = Interview.begin(chosen.ruleset, (), hours_left=hours_left)
+        return cls(chosen.ruleset, chosen.mark, begun, clock, ids, hours_left=hours_left)
+
+    @classmethod
+    def with_reed(  # noqa: PLR0913 - what a desk is made of, all named
+        cls,
+        log: ReedLog,
+        name: str,
+        found: ReedHistory | None,
+        chosen: ChosenRuleset,
+        *,
+        clock: Callable[[], datetime],
+        ids: Callable[[], str],
+        hours_left: float | None = None,
+        new_sitting: bool = False,
+    ) -> Self:
+        """Take up a reed where it was left, or make it (`found` is None); a sitting opens when it is due.
+
+        `new_sitting`: the maker says that one begins, whatever the clock says. Raises LogError.
+        """
+        log.keep_ruleset(chosen.mark, chosen.text, *chosen.bases)
+        entries = log.entries_of(found.id) if found is not None else ()
+        begun = Interview.begin(chosen.ruleset, standing(entries), hours_left=hours_left)
+        desk = cls(
+            chosen.ruleset,
+            chosen.mark,
+            begun,
+            clock,
+            ids,
+            log,
+            ReedId(ids()) if found is None else found.id,
+            name if found is None else found.name,
+            entries,
+            hours_left,
+            _notes(found, chosen, begun),
+        )
+        if found is None:
+            return desk._all(ReedMade(name), SittingOpened(1))
+        return desk._all(*_opening(found, entries, begun.case.sitting, clock(), wanted=new_sitting))
+
+    def say(self, what: What) -> Self:
+        """Write what was said to disk, and only then take it in. Raises LogError; then nothing changed."""
+        return self._all(what)
+
+    def take_back(self, entry: EntryId | None = None) -> Self | None:
+        """Take back an entry, by default the last one of this sitting; None when there is none.
+
+        Naming a taking-back makes what it took back count again.
+        """
+        chosen = entry if entry is not None else self._last_revocable()
+        if chosen is None:
+            return None
+        back = self._entry(TakenBack(chosen))
+        if self.log is not None:
+            self.log.append(back)
+        entries = (*self.entries, back)
+        again = Interview.begin(self.ruleset, standing(entries), hours_left=self.hours_left)
+        return replace(self, entries=entries, interview=again)
+
+    def ask_instead(self) -> Self:
+        """On a list of symptoms to pick from: let the engine ask. Not logged."""
+        return replace(self, interview=self.interview.without_picking())
+
+    def open_sitting(self, temperature: float | None = None, humidity: float | None = None) -> Self:
+        """Begin a new sitting now, because the maker says so; a night in between is taken as nothing done."""
+        number = self.interview.case.sitting + 1
+        return self._all(Rested(None, new_sitting=True), SittingOpened(number, temperature, humidity))
+
+    @property
+    def standing(self) -> tuple[Entry, ...]:
+        """The entries that count, oldest first."""
+        return standing(self.entries)
+
+    @property
+    def history(self) -> ReedHistory | None:
+        """What the reed's entries tell of it; None before there is any."""
+        return history(self.entries) if self.entries else None
+
+    def revocable(self) -> tuple[Entry, ...]:
+        """Give the entries that may be taken back, oldest first."""
+        return tuple(entry for entry in self.standing if isinstance(entry.what, _REVOCABLE))
+
+    def entries_behind(self, round_: int, finding: FindingId) -> tuple[EntryId, ...]:
+        """Give the entries that answer `finding` in that round (from 1): by word, overview or reading."""
+        number, behind = 1, []
+        for entry in self.standing:
+            if number == round_ and self._answers(entry.what, finding):
+                behind.append(entry.id)
+            if isinstance(entry.what, RemedyDone | Rested):
+                number += 1
+        return tuple(behind)
+
+    def _answers(self, what: What, finding: FindingId) -> bool:
+        if isinstance(what, Answered):
+            return what.finding == finding
+        if isinstance(what, Overviewed):
+            return what.fine and finding in what.clear
+        if isinstance(what, Measured):
+            known = self.ruleset.finding.get(finding)
+            read = None if known is None else known.read
+            return isinstance(read, QuantityRead) and read.quantity == what.quantity
+        return False
+
+    def _last_revocable(self) -> EntryId | None:
+        for entry in reversed(self.standing):
+            if isinstance(entry.what, SittingOpened):
+                return None
+            if isinstance(entry.what, _REVOCABLE):
+                return entry.id
+        return None
+
+    def _all(self, *whats: What) -> Self:
+        entries = tuple(self._entry(what) for what in whats)
+        if self.log is not None:
+            self.log.append(*entries)
+        interview = self.interview
+        for entry in entries:
+            interview = interview.with_entry(entry)
+        return replace(self, entries=(*self.entries, *entries), interview=interview)
+
+    def _entry(self, what: What) -> Entry:
+        at = self.clock().isoformat(timespec="seconds")
+        return Entry(EntryId(self.ids()), self.reed, at, self.mark, what)
+
+
+def _opening(
+    found: ReedHistory, entries: tuple[Entry, ...], sitting: int, now: datetime, *, wanted: bool
+) -> tuple[What, ...]:
+    """Give what is entered when a known reed is taken up again."""
+    if found.sittings == 0:
+        return (SittingOpened(max(sitting, 1)),)
+    if sitting > found.sittings:
+        # A rest at the end of the last sitting has opened this one already.
+        return (SittingOpened(sitting),)
+    last = moment(entries[-1].at)
+    another_day = now.date() != last.astimezone(now.tzinfo).date() and now - last >= SAME_SITTING
+    if wanted or another_day:
+        return Rested(None, new_sitting=True), SittingOpened(sitting + 1)
+    return ()
+
+
+def _notes(found: ReedHistory | None, chosen: ChosenRuleset, begun: Interview) -> tuple[str, ...]:
+    """Say that a reed was judged by other rules before, and which of its answers these do not know."""
+    before = None if found is None else found.mark
+    if found is None or before is None or before.digest == chosen.mark.digest:
+        return ()
+    now = chosen.mark
+    if before.id != now.id:
+        first = (
+            f"So far this reed was judged by the ruleset {before.id} {before.version}; "
+            f"from now on it is judged by {now.id} {now.version}."
+        )
+    elif before.version != now.version:
+        first = f"The ruleset {now.id} has changed from version {before.version} to {now.version}."
+    else:
+        first = (
+            f"The text of the ruleset {now.id} {now.version} has changed since it was last used on this reed."
+        )
+    notes = [first]
+    left = begun.left_over
+    if left:
+        named = dict.fromkeys(_subject(entry.what) for entry in left)
+        notes.append(f"It no longer knows, and so leaves aside: {', '.join(name for name in named if name)}.")
+    keep = f'canebrake reeds pin "{found.name}" {before.digest[:SHORT]}'
+    notes.append(f"To keep judging it by the old rules, which are kept with the reed: {keep}")
+    return tuple(notes)
+
+
+def _subject(what: What) -> str:
+    match what:
+        case Answered(finding):
+            return finding
+        case Overviewed(priority):
+            return priority
+        case Measured(quantity):
+            return quantity
+        case RemedyDone(remedy):
+            return remedy
+        case Rested(rest):
+            return rest or ""
+        case _:
+            return ""

@@ -1,0 +1,1 @@
+"""Drawings: maps, trees and pages, as text and as pictures. Loads no screen library."""

@@ -1,0 +1,75 @@
+"""The map as an outline: every entry and every link as a line of words.
+
+Separate from the drawing because it has no upper size, serves screen readers, and says what a
+drawing has no room for: ids, words of chance, and both links where an operation cures and provokes.
+"""
+
+from collections.abc import Iterable, Iterator
+
+from kb.graph import EntryKind, Graph, LinkKind, MapEntry, MapLink
+from kb.model import Ruleset
+from tui.draw.cells import cells, padded
+from tui.draw.literal import literal
+
+
+def draw_outline(ruleset: Ruleset, graph: Graph) -> tuple[str, ...]:
+    """Give the lines of the outline of `graph`, a part or the whole of `ruleset`."""
+    lines = [literal(f"{graph.title} ({graph.ruleset} {graph.version})")]
+    findings = graph.of(EntryKind.SYMPTOM, EntryKind.SIGN)
+    for priority in ruleset.priorities:
+        members = [entry for entry in findings if entry.priority == priority.id]
+        if members:
+            goal = f": {priority.goal}" if priority.goal else ""
+            lines += ["", literal(f"{priority.title}{goal}")]
+            lines += _blocks(graph, members)
+    others = [entry for entry in findings if entry.priority is None]
+    sections = (
+        ("Signs on the reed", others),
+        ("Causes", graph.of(EntryKind.CAUSE)),
+        ("Remedies", graph.of(EntryKind.REMEDY)),
+        ("Rests", graph.of(EntryKind.REST)),
+    )
+    for title, entries in sections:
+        if entries:
+            lines += ["", title, *_blocks(graph, entries)]
+    return tuple(lines)
+
+
+def chance_in_words(chance: float, word: str) -> str:
+    """Give a chance as its author said it, with the number that it stands for.
+
+    >>> chance_in_words(0.8, "usually"), chance_in_words(0.35, "")
+    ('usually 0.80', '0.35')
+    """
+    number = f"{chance:.2f}" if round(chance, 2) == chance else f"{chance:.3g}"
+    return f"{literal(word)} {number}" if word else number
+
+
+def _blocks(graph: Graph, entries: Iterable[MapEntry]) -> Iterator[str]:
+    for entry in entries:
+        yield literal(f"  {entry.title} ({entry.id})")
+        lines = list(_links_of(graph, entry))
+        verbs = max((cells(verb) for verb, _, _ in lines), default=0)
+        chances = max((cells(chance) for _, chance, _ in lines), default=0)
+        for verb, chance, other in lines:
+            yield f"    {padded(verb, verbs)}  {padded(chance, chances)}  {literal(other)}"
+
+
+def _links_of(graph: Graph, entry: MapEntry) -> Iterator[tuple[str, str, str]]:
+    """Give verb, chance and the other entry for each link, what acts on `entry` first, strongest first."""
+    into = {LinkKind.SHOWS: "comes from", LinkKind.CURES: "mended by", LinkKind.PROVOKES: "provoked by"}
+    out = {LinkKind.SHOWS: "shows as", LinkKind.CURES: "mends", LinkKind.PROVOKES: "may provoke"}
+    for link in _strongest_first(link for link in graph.links if link.target == entry.id):
+        yield into[link.kind], chance_in_words(link.chance, link.word), _named(graph, link.source)
+    for link in _strongest_first(link for link in graph.links if link.source == entry.id):
+        yield out[link.kind], chance_in_words(link.chance, link.word), _named(graph, link.target)
+
+
+def _strongest_first(links: Iterable[MapLink]) -> list[MapLink]:
+    kinds = list(LinkKind)
+    return sorted(links, key=lambda link: (kinds.index(link.kind), -link.chance))
+
+
+def _named(graph: Graph, id_: str) -> str:
+    entry = graph.entry(id_)
+    return f"{entry.title} ({id_})" if entry else id_

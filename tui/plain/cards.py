@@ -1,0 +1,156 @@
+"""What each card says in lines: the question or the step, and the numbered ways to answer it."""
+
+from collections.abc import Iterator
+from typing import Final, assert_never
+
+from engine.interview import (
+    AskCard,
+    Card,
+    DisagreeCard,
+    DoCard,
+    OverviewCard,
+    PickCard,
+    RestCard,
+    StopCard,
+)
+from kb.ids import FindingId
+from kb.model import By, Finding, Quantity, Remedy, Ruleset
+from kb.units import Length, number_shown, shown, unit_shown
+from tui.words import ENDINGS, UNDO, minutes
+
+ANSWERS: Final = "1 yes, 2 slightly, 3 no, 4 unsure"
+_BY: Final = {
+    By.LOOK: "Look",
+    By.FEEL: "Feel",
+    By.MEASURE: "Measure",
+    By.CROW: "Crow the reed",
+    By.PLAY: "Play",
+}
+
+
+def body(card: Card, ruleset: Ruleset, sitting: int, length: Length) -> tuple[str, ...]:  # noqa: PLR0911 - one for each card
+    """Say what is asked or proposed."""
+    match card:
+        case AskCard():
+            return tuple(_question(card.finding, card.quantity, ruleset, sitting, length))
+        case OverviewCard():
+            return (card.priority.ask or f"Is all well with this: {card.priority.title}?",)
+        case PickCard():
+            listed = (f"{n} {one.title}" for n, one in enumerate(card.symptoms, 1))
+            return (f"{card.priority.title}: which of these is it?", *listed)
+        case DoCard():
+            return tuple(_operation(card.operation, ruleset))
+        case RestCard():
+            if card.operation is None:
+                return ("Enough for today: leave the reed until the next sitting.",)
+            return tuple(_operation(card.operation, ruleset))
+        case StopCard():
+            return (ENDINGS[card.ending],)
+        case DisagreeCard():
+            listed = (
+                f"{n} {title(ruleset, finding)} (round {round_})"
+                for n, (round_, finding) in enumerate(card.answers, 1)
+            )
+            return (
+                "By these rules the answers cannot all be true of one reed. Look at these again:",
+                *listed,
+            )
+        case _:
+            assert_never(card)
+
+
+def choices(card: Card, ruleset: Ruleset, length: Length) -> str:  # noqa: PLR0911 - one for each card
+    """Give the prompt: the ways to answer this card."""
+    match card:
+        case AskCard():
+            if card.quantity is None:
+                return ANSWERS
+            return f"{ANSWERS}, or a reading such as {example(ruleset.quantity[card.quantity], length)}"
+        case OverviewCard():
+            return "1 all fine, 2 something is wrong"
+        case PickCard():
+            return "A number, or 0 to be asked one by one"
+        case DoCard() | RestCard() if ends_the_day(card):
+            return "1 leave it and stop for today, 2 it has rested: go on, 3 I did something else"
+        case DoCard() | RestCard():
+            return "1 done, 2 I did something else, 3 stop for today"
+        case StopCard():
+            return "1 stop here, 2 give the reed a grade, 3 tell another finding"
+        case DisagreeCard():
+            return "The number of the answer to take back"
+        case _:
+            assert_never(card)
+
+
+def ends_the_day(card: DoCard | RestCard) -> bool:
+    """Whether what is proposed lasts until the next sitting."""
+    return card.operation is None or (card.operation.is_rest and card.operation.new_sitting)
+
+
+def reasons(card: Card) -> tuple[str, ...]:
+    """Give the card's own reasons."""
+    match card:
+        case AskCard() | DoCard() | RestCard() | StopCard():
+            return card.why
+        case _:
+            return ()
+
+
+def title(ruleset: Ruleset, finding: FindingId) -> str:
+    """Give a finding's title, or its id where this ruleset does not have it."""
+    known = ruleset.finding.get(finding)
+    return known.title if known is not None else finding
+
+
+def example(quantity: Quantity, length: Length) -> str:
+    """Give a reading of the size that is wanted, with its unit and a decimal point."""
+    ends = quantity.target or quantity.limits or (1.0, 1.0)
+    number = number_shown(round(sum(ends) / 2, 3), quantity.unit, length)
+    number = number if "." in number else f"{number}.0"
+    return f"{number} {unit_shown(quantity.unit, length)}".strip()
+
+
+def _question(
+    finding: Finding, quantity: str | None, ruleset: Ruleset, sitting: int, length: Length
+) -> Iterator[str]:
+    how = _BY[finding.by] if finding.by is not None else ""
+    if finding.tie is not None:
+        note = f"{finding.tie.note} {finding.tie.dynamic}".strip()
+        how = f"{how or 'Play'} ({note})" if how != "Play" else f"Play {note}"
+    yield f"{how}: {finding.ask}" if how else finding.ask
+    if finding.zone is not None:
+        yield f"Where: {ruleset.zone[finding.zone].title}."
+    if finding.counts_from_sitting > sitting:
+        yield (
+            f"A yes is kept but does not count before sitting {finding.counts_from_sitting}; "
+            f"this is sitting {sitting}."
+        )
+    known = next((one for one in ruleset.quantities if one.id == quantity), None)
+    if known is not None and known.target is not None:
+        low, high = known.target
+        yield (
+            f"{known.title}: the target is {number_shown(low, known.unit, length)} "
+            f"to {shown(high, known.unit, length)}."
+        )
+
+
+def _operation(operation: Remedy, ruleset: Ruleset) -> Iterator[str]:
+    yield f"{'Let it rest' if operation.is_rest else 'Do this'}: {operation.title}."
+    yield operation.do
+    facts = []
+    if operation.zone is not None:
+        facts.append(f"Where: {ruleset.zone[operation.zone].title}.")
+    if operation.tool is not None:
+        facts.append(f"With: {ruleset.tool[operation.tool].title}.")
+    if operation.hours:
+        facts.append(f"About {operation.hours:g} hours.")
+    elif not operation.new_sitting:
+        facts.append(f"About {minutes(operation.minutes)}.")
+    if not operation.is_rest:
+        facts.append(f"It {UNDO[operation.undo]}.")
+    if facts:
+        yield " ".join(facts)
+    if operation.caution:
+        yield f"Caution: {operation.caution}"
+    if operation.too_far:
+        yield f"Too far: {operation.too_far}"

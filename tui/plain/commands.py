@@ -1,0 +1,241 @@
+"""The words that can be typed at every prompt, beside the answers."""
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Final
+
+from engine.interview import AskCard, DoCard, RestCard
+from kb.ids import FindingId
+from kb.log.entry import (
+    Answered,
+    BladeUp,
+    Graded,
+    Measured,
+    Remarked,
+    RemedyDone,
+    Rested,
+    SittingOpened,
+)
+from kb.units import typed
+from tui.plain import said
+from tui.plain.outcome import Outcome, Talking
+from tui.plain.picking import ANSWER_WORDS, pick
+from tui.words import chance_word, per_cent
+
+GRADES: Final = ("concert", "rehearsal", "practice", "spare", "set aside")
+HELP: Final = (
+    "back: take back the last thing said; back N takes back line N of the trail",
+    "trail: what was said and done so far, numbered",
+    "why: the reasons, and how each answer weighs",
+    "how: how to find out, or how this is done",
+    "found: tell something that was not asked; found WORDS looks for it",
+    "read: enter a measurement",
+    "did: another remedy or rest than the one proposed was done",
+    "remark TEXT: a remark for yourself",
+    "blade TEXT: which blade is up",
+    "grade WORD: what the reed is good for",
+    "weather DEGREES HUMIDITY: of this sitting, in Celsius and per cent",
+    "sitting: a new sitting begins now",
+    "again: say the question or step once more",
+    "stop: stop for today; everything said is kept where a reed is named",
+)
+
+
+def found(front: Talking, rest: str) -> Outcome:
+    """Volunteer a finding."""
+    ruleset = front.desk.ruleset
+    offered = [(finding.title, finding) for finding in ruleset.findings]
+    finding = pick(front.lines, offered, rest, nothing="These rules know no finding with those words.")
+    if finding is None:
+        return Outcome.SAME
+    front.lines.say(finding.ask)
+    while True:
+        line = front.lines.ask("1 yes, 2 slightly, 3 no, 4 unsure, or nothing for never mind").casefold()
+        if not line:
+            return Outcome.SAME
+        answer = ANSWER_WORDS.get(line)
+        if answer is not None:
+            front.say(Answered(FindingId(finding.id), answer))
+            return Outcome.NEXT
+        front.lines.say("Type a number from 1 to 4.")
+
+
+def grade(front: Talking, rest: str) -> Outcome:
+    """Say what the reed is good for."""
+    word = rest
+    if not word:
+        front.lines.say(*(f"{number} {one}" for number, one in enumerate(GRADES, 1)))
+        word = front.lines.ask("A number, a word of your own, or nothing for never mind")
+    if not word:
+        return Outcome.SAME
+    if word in {str(number) for number in range(1, len(GRADES) + 1)}:
+        word = GRADES[int(word) - 1]
+    front.say(Graded(word))
+    return Outcome.SAME
+
+
+def did(front: Talking, rest: str) -> Outcome:
+    """Tell that another operation was done."""
+    operations = front.desk.ruleset.operations
+    offered = [(operation.title, operation) for operation in operations]
+    operation = pick(
+        front.lines, offered, rest, nothing="These rules know no remedy or rest with those words."
+    )
+    if operation is None:
+        return Outcome.SAME
+    if not operation.is_rest:
+        front.say(RemedyDone(operation.id))
+        return Outcome.NEXT
+    front.say(Rested(operation.id, operation.new_sitting))
+    if operation.new_sitting:
+        front.desk = front.desk.say(SittingOpened(front.desk.interview.case.sitting))
+        front.tell_sitting()
+    return Outcome.NEXT
+
+
+def _read(front: Talking, rest: str) -> Outcome:
+    ruleset, length = front.desk.ruleset, front.lines.length
+    if not ruleset.quantities:
+        front.lines.say("These rules measure nothing.")
+        return Outcome.SAME
+    offered = [(quantity.title, quantity) for quantity in ruleset.quantities]
+    quantity = pick(front.lines, offered, rest, nothing="These rules know no measurement with those words.")
+    while quantity is not None:
+        line = front.lines.ask(f"{quantity.title}, or nothing for never mind")
+        if not line:
+            break
+        value = said.reading(line, quantity, length)
+        if not isinstance(value, str):
+            front.say(Measured(quantity.id, value))
+            return Outcome.NEXT
+        front.lines.say(value)
+    return Outcome.SAME
+
+
+def _back(front: Talking, rest: str) -> Outcome:
+    entries = front.desk.revocable()
+    if rest:
+        if not (rest.isascii() and rest.isdigit() and len(rest) < 6 and 1 <= int(rest) <= len(entries)):
+            front.lines.say("The trail has no such line; type trail to see it.")
+            return Outcome.SAME
+        chosen = entries[int(rest) - 1]
+        desk = front.desk.take_back(chosen.id)
+    else:
+        chosen = entries[-1] if entries else None
+        desk = front.desk.take_back()
+    if desk is None or chosen is None:
+        front.lines.say("There is nothing to take back in this sitting.")
+        return Outcome.SAME
+    front.desk = desk
+    front.lines.say(f"Taken back: {said.entry_in_words(chosen.what, desk.ruleset, front.lines.length)}", "")
+    return Outcome.NEXT
+
+
+def _trail(front: Talking, _rest: str) -> Outcome:
+    numbers = {entry.id: number for number, entry in enumerate(front.desk.revocable(), 1)}
+    for entry in front.desk.standing:
+        words = said.entry_in_words(entry.what, front.desk.ruleset, front.lines.length)
+        if words:
+            front.lines.say(f"{numbers[entry.id]} {words}" if entry.id in numbers else words)
+    return Outcome.SAME
+
+
+def _why(front: Talking, _rest: str) -> Outcome:
+    from engine.explain import reasons, weight_in_words  # noqa: PLC0415 - loads the numbers
+
+    interview, ruleset, lines = front.desk.interview, front.desk.ruleset, front.lines
+    step = interview.advice.step
+    lines.say(*(() if step is None else step.why))
+    for one in reasons(ruleset, interview.case):
+        lines.say(f"{ruleset.cause[one.cause].title}: {chance_word(one.chance)} ({per_cent(one.chance)})")
+        for weight in one.weights:
+            finding = ruleset.finding[weight.finding].title
+            told = f"{finding}: {weight.answer.value} (round {weight.round})"
+            lines.say(f"{told}: {weight_in_words(weight.nats)}", indent="  ")
+    elsewhere = said.unlisted(interview.advice.belief)
+    lines.say(*((elsewhere,) if elsewhere else ()))
+    return Outcome.SAME
+
+
+def _how(front: Talking, _rest: str) -> Outcome:
+    card, ruleset = front.desk.interview.card, front.desk.ruleset
+    sentences: list[str] = []
+    if isinstance(card, AskCard):
+        sentences = [card.finding.help]
+        differs = card.finding.differs
+    elif isinstance(card, DoCard | RestCard) and card.operation is not None:
+        sentences = [card.operation.do, card.operation.caution, card.operation.why]
+        differs = card.operation.differs
+    else:
+        differs = ()
+    for dissent in differs:
+        source = ruleset.source.get(dissent.source)
+        sentences.append(f"Another view ({source.title if source else dissent.source}): {dissent.says}")
+    told = [sentence for sentence in sentences if sentence]
+    front.lines.say(*(told or ["These rules say no more about it."]))
+    return Outcome.SAME
+
+
+def _remark(front: Talking, rest: str) -> Outcome:
+    text = rest or front.lines.ask("Your remark")
+    if text:
+        front.say(Remarked(text))
+    return Outcome.SAME
+
+
+def _blade(front: Talking, rest: str) -> Outcome:
+    history = front.desk.history
+    if not rest and history is not None and history.blade_up:
+        front.lines.say(f"Blade up: {history.blade_up}.")
+    text = rest or front.lines.ask("Which blade is up, in your words or marks")
+    if text:
+        front.say(BladeUp(text))
+    return Outcome.SAME
+
+
+def _weather(front: Talking, rest: str) -> Outcome:
+    parts = rest.replace("%", " ").split()
+    numbers = [typed(part.removesuffix("°C").removesuffix("C"), "", front.lines.length) for part in parts]
+    degrees, humidity = (*numbers, None, None)[:2]
+    in_reach = degrees is not None and -40 <= degrees <= 60 and (humidity is None or 0 <= humidity <= 100)
+    if not in_reach or len(numbers) > 2 or (len(numbers) == 2 and humidity is None):
+        front.lines.say("Type degrees Celsius and, if you like, humidity in per cent, such as: weather 21 55")
+        return Outcome.SAME
+    front.say(SittingOpened(front.desk.interview.case.sitting, degrees, humidity))
+    return Outcome.SAME
+
+
+def _sitting(front: Talking, _rest: str) -> Outcome:
+    front.desk = front.desk.open_sitting()
+    front.tell_sitting()
+    return Outcome.NEXT
+
+
+def _again(front: Talking, _rest: str) -> Outcome:
+    front.show_card()
+    return Outcome.SAME
+
+
+def _stop(_front: Talking, _rest: str) -> Outcome:
+    return Outcome.STOP
+
+
+COMMANDS: Final[Mapping[str, Callable[[Talking, str], Outcome]]] = MappingProxyType(
+    {
+        "back": _back,
+        "trail": _trail,
+        "why": _why,
+        "how": _how,
+        "found": found,
+        "read": _read,
+        "did": did,
+        "remark": _remark,
+        "blade": _blade,
+        "grade": grade,
+        "weather": _weather,
+        "sitting": _sitting,
+        "again": _again,
+        "stop": _stop,
+        "quit": _stop,
+    }
+)

@@ -1,0 +1,143 @@
+"""The plain front's loop: say the card, read a line, enter it, and again.
+
+It holds the only thing that changes, the desk. What a line means for each card stands in
+`tui.plain.answers`, what the words at every prompt do in `tui.plain.commands`.
+"""
+
+from dataclasses import dataclass
+
+from engine.interview import AskCard, DisagreeCard, OverviewCard, PickCard
+from kb.ids import PriorityId
+from kb.log.entry import RemedyDone, Rested, What
+from tui.desk import Desk
+from tui.plain import cards, said
+from tui.plain.answers import take
+from tui.plain.commands import COMMANDS, HELP
+from tui.plain.lines import InputEnded, Lines
+from tui.plain.outcome import Outcome
+
+
+@dataclass(slots=True)
+class Front:
+    """The desk as it is now, and the lines to the maker."""
+
+    desk: Desk
+    lines: Lines
+    _told: tuple[PriorityId | None, int] | None = None
+    """The priority and round that were last announced."""
+
+    def run(self) -> None:
+        """Go on until the maker stops or the input ends. Raises LogError, KeyboardInterrupt."""
+        self.greet()
+        try:
+            while self._one_card() is not Outcome.STOP:
+                pass
+        except InputEnded:
+            self.lines.say("The input ended.")
+        self.part()
+
+    def say(self, what: What) -> None:
+        """Enter what was said and tell the maker that it is kept."""
+        self.desk = self.desk.say(what)
+        told = said.entry_in_words(what, self.desk.ruleset, self.lines.length)
+        self.lines.say(f"{'Kept' if self.desk.log is not None else 'Noted'}: {told}", "")
+
+    def greet(self) -> None:
+        """Say which reed, which sitting, which rules."""
+        desk, lines = self.desk, self.lines
+        rules = f"{desk.ruleset.title} {desk.ruleset.version}"
+        if desk.log is None:
+            lines.say("No reed is named, so nothing is kept. Name one with --reed NAME.", f"Rules: {rules}.")
+        else:
+            history = desk.history
+            blade = f", blade up: {history.blade_up}" if history is not None and history.blade_up else ""
+            lines.say(f"Reed: {desk.name}{blade}. Rules: {rules}.")
+        lines.say(*desk.notes)
+        self.tell_sitting()
+        lines.say("Type the number or the word. ? lists what else can be typed.", "")
+
+    def tell_sitting(self) -> None:
+        """Say which sitting this is, and what is expected of it."""
+        sitting, limit = self.desk.interview.case.sitting, self.desk.ruleset.sitting
+        enough = []
+        if limit.minutes is not None:
+            enough.append(f"{limit.minutes:g} minutes")
+        if limit.cuts is not None:
+            enough.append(f"{limit.cuts} cuts")
+        day = f" Enough for one day: {' or '.join(enough)}." if enough else ""
+        self.lines.say(f"Sitting {sitting}.{day}", *said.counting(self.desk.ruleset, sitting))
+
+    def part(self) -> None:
+        """Say how to go on another time."""
+        if self.desk.log is not None:
+            self.lines.say(f'Everything is kept. Go on with: canebrake interview --reed "{self.desk.name}"')
+        else:
+            self.lines.say("Nothing was kept, since no reed was named.")
+
+    def show_card(self) -> None:
+        """Say the present card with its reasons."""
+        interview, lines = self.desk.interview, self.lines
+        card = interview.card
+        self._announce()
+        if isinstance(card, AskCard) and card.opening:
+            lines.say("To begin with:")
+        sitting = interview.case.sitting
+        lines.say(*cards.body(card, self.desk.ruleset, sitting, lines.length))
+        if isinstance(card, AskCard | OverviewCard | PickCard | DisagreeCard):
+            return
+        for sentence in (
+            *(f"Why: {reason}" for reason in cards.reasons(card)),
+            said.leading(interview.advice.belief, self.desk.ruleset),
+            said.unlisted(interview.advice.belief),
+        ):
+            if sentence:
+                lines.say(sentence)
+
+    def _one_card(self) -> Outcome:
+        """Show the present card and read until it is answered."""
+        self.show_card()
+        outcome = Outcome.SAME
+        while outcome is Outcome.SAME:
+            card = self.desk.interview.card
+            line = self.lines.ask(cards.choices(card, self.desk.ruleset, self.lines.length))
+            word, _, rest = line.partition(" ")
+            command = COMMANDS.get(word.casefold())
+            if line in {"?", "help"}:
+                self.lines.say(*HELP)
+            elif command is not None:
+                outcome = command(self, rest)
+            elif line:
+                outcome = take(self, card, line)
+        return outcome
+
+    def _announce(self) -> None:
+        """Say the active priority when it has changed, and why when an earlier one is open again."""
+        interview = self.desk.interview
+        advice, card = interview.advice, interview.card
+        if isinstance(card, DisagreeCard) or (isinstance(card, AskCard) and card.opening):
+            return
+        now = (advice.priority, len(interview.case.rounds) if advice.reopened else 0)
+        if now == self._told:
+            return
+        self._told = now
+        priority = self.desk.ruleset.priority.get(advice.priority) if advice.priority is not None else None
+        if priority is None:
+            self.lines.say("All priorities are clear.")
+            return
+        goal = f" The goal: {priority.goal}." if priority.goal else ""
+        self.lines.say(f"Priority: {priority.title}.{goal.replace('..', '.')}")
+        if advice.reopened:
+            done = self._last_done()
+            blame = f"{done} may have disturbed it" if done else "the last step may have disturbed it"
+            self.lines.say(f"{priority.title} is open again: {blame}.")
+
+    def _last_done(self) -> str:
+        for entry in reversed(self.desk.standing):
+            match entry.what:
+                case RemedyDone(remedy):
+                    return said.operation_title(self.desk.ruleset, remedy)
+                case Rested(rest):
+                    return said.operation_title(self.desk.ruleset, rest) if rest is not None else ""
+                case _:
+                    pass
+        return ""

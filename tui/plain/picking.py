@@ -1,0 +1,51 @@
+"""Choosing one of a list by number or by words, and the words of the answers."""
+
+from collections.abc import Sequence
+from typing import Final, TypeVar
+
+from kb.model import Answer
+from tui.plain.lines import Lines
+
+T = TypeVar("T")
+
+ANSWER_WORDS: Final = {
+    "1": Answer.YES,
+    "yes": Answer.YES,
+    "y": Answer.YES,
+    "2": Answer.SLIGHTLY,
+    "slightly": Answer.SLIGHTLY,
+    "s": Answer.SLIGHTLY,
+    "a little": Answer.SLIGHTLY,
+    "3": Answer.NO,
+    "no": Answer.NO,
+    "n": Answer.NO,
+    "4": Answer.UNSURE,
+    "unsure": Answer.UNSURE,
+    "u": Answer.UNSURE,
+    "don't know": Answer.UNSURE,
+}
+
+
+def pick(lines: Lines, offered: Sequence[tuple[str, T]], words: str, *, nothing: str) -> T | None:
+    """Let the maker choose one of `offered` (titles and what they stand for); None: never mind.
+
+    `words` narrow the list first: all of them must stand in a title. One left needs no choosing.
+    """
+    wanted = words.casefold().split()
+    left = [pair for pair in offered if all(word in pair[0].casefold() for word in wanted)]
+    if not left:
+        lines.say(nothing)
+        return None
+    if len(left) == 1 and wanted:
+        return left[0][1]
+    lines.say(*(f"{number} {title}" for number, (title, _) in enumerate(left, 1)))
+    while True:
+        line = lines.ask("A number, or nothing for never mind")
+        if not line or line.casefold() in {"back", "0", "never mind"}:
+            return None
+        if line.isascii() and line.isdigit() and len(line) < 6 and 1 <= int(line) <= len(left):
+            return left[int(line) - 1][1]
+        narrowed = [pair for pair in left if line.casefold() in pair[0].casefold()]
+        if len(narrowed) == 1:
+            return narrowed[0][1]
+        lines.say(f"Type a number from 1 to {len(left)}.")
