@@ -6,8 +6,9 @@
 4. The best of asking, doing, resting and stopping, two steps ahead (`engine.lookahead`).
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 from engine import wording
 from engine.belief import Belief, belief_of
@@ -102,28 +103,37 @@ class _Thought:
         if gap is None:
             return None
         operation = None if gap.operation is None else self.ruleset.operation[gap.operation]
-        if operation is not None:
-            for finding in operation.recheck:
-                if self._may_ask(finding):
-                    return _Look(finding, wording.recheck(operation))
-        worked = next((number for number, rank in enumerate(ranks) if rank.present), None)
-        if worked is not None:
-            for symptom in ranks[worked].present:
-                latest = latest_told(self.ruleset, self.case, symptom.id)
-                if latest is not None and latest[0] < len(self.case.rounds) - 1 and self._may_ask(symptom.id):
-                    return _Look(symptom.id, wording.changed_since(operation))
+        worked = next((number for number, rank in enumerate(ranks) if rank.present), len(ranks))
+        looks = chain(
+            self._rechecks(operation),
+            self._stale(ranks[worked:], operation),
+            self._disturbed(ranks[:worked], operation),
+        )
+        return next(looks, None)
+
+    def _rechecks(self, operation: Remedy | None) -> Iterator[_Look]:
         if operation is None:
-            return None
-        earlier = [
-            symptom.id
-            for rank in ranks[: len(ranks) if worked is None else worked]
-            for symptom in rank.askable
-            if symptom.id in self._shown_by_provoked(operation)
-        ]
-        for finding, chance in zip(earlier, self._each_shows(earlier), strict=True):
+            return
+        for finding in operation.recheck:
+            if self._may_ask(finding):
+                yield _Look(finding, wording.recheck(operation))
+
+    def _stale(self, ranks: Sequence[Rank], operation: Remedy | None) -> Iterator[_Look]:
+        """Give the symptoms being worked on whose answer is older than the gap."""
+        for symptom in ranks[0].present if ranks else ():
+            latest = latest_told(self.ruleset, self.case, symptom.id)
+            if latest is not None and latest[0] < len(self.case.rounds) - 1 and self._may_ask(symptom.id):
+                yield _Look(symptom.id, wording.changed_since(operation))
+
+    def _disturbed(self, earlier: Sequence[Rank], operation: Remedy | None) -> Iterator[_Look]:
+        """Give symptoms of earlier priorities that the operation may have brought."""
+        if operation is None:
+            return
+        shown = self._shown_by_provoked(operation)
+        doubtful = [symptom.id for rank in earlier for symptom in rank.askable if symptom.id in shown]
+        for finding, chance in zip(doubtful, self._each_shows(doubtful), strict=True):
             if chance >= self.ruleset.clear_below:
-                return _Look(finding, wording.disturbed(operation))
-        return None
+                yield _Look(finding, wording.disturbed(operation))
 
     def _shown_by_provoked(self, operation: Remedy) -> frozenset[FindingId]:
         return frozenset(
@@ -153,7 +163,9 @@ class _Thought:
             if finding.priority is not None and self._is_present(before, finding)
         ]
         here = order[active.priority.id]
-        fresh = all(told_in(self.ruleset, self.case.present, symptom.id) is not None for symptom in active.present)
+        fresh = all(
+            told_in(self.ruleset, self.case.present, symptom.id) is not None for symptom in active.present
+        )
         return fresh and bool(present_before) and min(present_before) > here
 
     def _is_present(self, case: Case, finding: Finding) -> bool:

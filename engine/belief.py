@@ -8,7 +8,6 @@ D. Heckerman, Decision-theoretic troubleshooting: a framework for repair and exp
 
 from dataclasses import dataclass
 from math import exp, inf
-
 from typing import TYPE_CHECKING
 
 from engine.case import Case

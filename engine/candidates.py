@@ -71,7 +71,9 @@ def lay_out(desk: Desk, budget: Budget) -> Field:
     findings = tuple(finding.id for finding in (*desk.active, *asked))
     place = {id_: number for number, id_ in enumerate(desk.network.findings)}
     changes = _changes(desk.network, operations)
-    futures = Futures(desk.ground, [place[id_] for id_ in findings], changes)
+    futures = Futures(
+        desk.ground, [place[id_] for id_ in findings], changes, frozenset(range(len(desk.active)))
+    )
     waits = [
         sum(1 << number for number, one in enumerate(asked) if one.id in desk.permits[operation.id].pending)
         for operation in operations

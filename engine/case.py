@@ -81,14 +81,18 @@ class Case:
         """Give the case with an answer in the present round; it replaces one already there."""
         now = self.present
         marked = now.from_overview - {finding} | ({finding} if from_overview else frozenset())
-        return self._with_present(replace(now, answers=_put(now.answers, finding, answer), from_overview=marked))
+        return self._with_present(
+            replace(now, answers=_put(now.answers, finding, answer), from_overview=marked)
+        )
 
     def with_reading(self, quantity: QuantityId, value: float) -> "Case":
         """Give the case with a reading in the present round; it replaces one already there."""
         now = self.present
         return self._with_present(replace(now, readings=_put(now.readings, quantity, value)))
 
-    def with_gap(self, operation: RemedyId | None, *, new_sitting: bool, sitting: int | None = None) -> "Case":
+    def with_gap(
+        self, operation: RemedyId | None, *, new_sitting: bool, sitting: int | None = None
+    ) -> "Case":
         """End the present round and begin an empty one, `sitting` or the next one if a sitting opens."""
         number = self.sitting + new_sitting if sitting is None else sitting
         ended = replace(self.present, gap=Gap(operation, new_sitting))
@@ -105,6 +109,16 @@ class Case:
         one = self.rounds[number]
         left = tuple(pair for pair in one.readings if pair[0] != quantity)
         return Case((*self.rounds[:number], replace(one, readings=left), *self.rounds[number + 1 :]))
+
+    def with_new_sitting(self, number: int) -> "Case":
+        """Open a sitting: by the gap that has just ended a round, or by one in which nothing was done."""
+        if self.present.answers or self.present.readings:
+            return self.with_gap(None, new_sitting=True, sitting=number)
+        last = self.rounds[-2] if len(self.rounds) > 1 else None
+        if last is None or last.gap is None:
+            return self.with_sitting(number)
+        opened = replace(last, gap=replace(last.gap, new_sitting=True))
+        return Case((*self.rounds[:-2], opened, replace(self.present, sitting=number)))
 
     def with_sitting(self, number: int) -> "Case":
         """Say which sitting the first, still empty, round belongs to."""
@@ -159,32 +173,44 @@ def case_of_entries(ruleset: Ruleset, entries: Iterable[Entry]) -> tuple[Case, t
     return case, tuple(strange)
 
 
-def _with_entry(ruleset: Ruleset, case: Case, what: What) -> Case | None:
+def _with_entry(ruleset: Ruleset, case: Case, what: What) -> Case | None:  # noqa: C901, PLR0911 - a case for each kind
     """Fold one entry; None when the ruleset lacks what it names."""
+    if not _is_known(ruleset, what):
+        return None
     match what:
         case SittingOpened(number):
             if case == Case():
                 return case.with_sitting(number)
-            return case.with_gap(None, new_sitting=True, sitting=number) if number > case.sitting else case
+            return case.with_new_sitting(number) if number > case.sitting else case
         case Answered(finding, answer):
-            return case.with_answer(finding, answer) if finding in ruleset.finding else None
+            return case.with_answer(finding, answer)
         case Overviewed(_, _, clear):
             for finding in clear:
                 if finding in ruleset.finding and case.present.answer(finding) is None:
                     case = case.with_answer(finding, Answer.NO, from_overview=True)
             return case
         case Measured(quantity, value):
-            return case.with_reading(quantity, value) if quantity in ruleset.quantity else None
+            return case.with_reading(quantity, value)
         case RemedyDone(remedy):
-            if remedy not in ruleset.operation:
-                return None
             return case.with_gap(remedy, new_sitting=ruleset.operation[remedy].new_sitting)
         case Rested(rest, new_sitting):
-            if rest is not None and rest not in ruleset.operation:
-                return None
             return case.with_gap(rest, new_sitting=new_sitting)
         case _:
             return case
+
+
+def _is_known(ruleset: Ruleset, what: What) -> bool:
+    match what:
+        case Answered(finding, _):
+            return finding in ruleset.finding
+        case Measured(quantity, _):
+            return quantity in ruleset.quantity
+        case RemedyDone(remedy):
+            return remedy in ruleset.operation
+        case Rested(rest, _):
+            return rest is None or rest in ruleset.operation
+        case _:
+            return True
 
 
 def _put(pairs: tuple[tuple[K, V], ...], key: K, value: V) -> tuple[tuple[K, V], ...]:

@@ -37,4 +37,3 @@ def _sign_of(ruleset: Ruleset, quantity: QuantityId) -> FindingId:
         for sign in ruleset.signs
         if isinstance(sign.read, QuantityRead) and sign.read.quantity == quantity
     )
-

@@ -98,4 +98,3 @@ def _each_left_out(ruleset: Ruleset, case: Case) -> list[tuple[int, FindingId, A
                     found.append((number + 1, sign.id, Answer.YES if shows else Answer.NO, other))
                     break
     return found
-

@@ -1,7 +1,8 @@
 """What a case says about each finding: answers and readings become weights of showing.
 
 A reading answers every sign that reads its quantity, unless the sign itself was answered in that
-round; unsure says nothing, so it leaves the reading its say. Before the sitting from which a finding counts, a yes is kept but says nothing; a no counts.
+round; unsure says nothing, so it leaves the reading its say. Before the sitting from which a
+finding counts, a yes is kept but says nothing; a no counts.
 """
 
 from dataclasses import dataclass
@@ -71,7 +72,9 @@ def told_in(ruleset: Ruleset, one: Round, finding: FindingId) -> Answer | None:
 
 def was_asked_in(ruleset: Ruleset, one: Round, finding: FindingId) -> bool:
     """Whether round `one` holds any answer to `finding`, unsure included, or a reading that answers it."""
-    return one.answer(finding) is not None or _reading_weight(ruleset, ruleset.finding[finding], one) is not None
+    return (
+        one.answer(finding) is not None or _reading_weight(ruleset, ruleset.finding[finding], one) is not None
+    )
 
 
 def chance_past(read: QuantityRead, reading: float, precision: float | None) -> float:
@@ -116,7 +119,11 @@ def _said(ruleset: Ruleset, finding: Finding, number: int, one: Round) -> Said |
         is_yes = answer is Answer.YES
         if early:
             return Said(number, 1.0, 1.0, is_yes=is_yes)
-        return Said(number, 1.0, 0.0, is_yes) if is_yes else Said(number, ruleset.slightly, 1.0 - ruleset.slightly, is_yes)
+        return (
+            Said(number, 1.0, 0.0, is_yes)
+            if is_yes
+            else Said(number, ruleset.slightly, 1.0 - ruleset.slightly, is_yes)
+        )
     weight = _reading_weight(ruleset, finding, one)
     if weight is None:
         return None

@@ -77,7 +77,10 @@ def _fold_first(
     return (
         replace(
             network,
-            prior=tuple(p * (1.0 - going) + (1.0 - p) * coming for p, (going, coming) in zip(presence, changes, strict=True)),
+            prior=tuple(
+                p * (1.0 - going) + (1.0 - p) * coming
+                for p, (going, coming) in zip(presence, changes, strict=True)
+            ),
             links=tuple(link_chances(ground, posterior, cause) for cause in range(len(network.causes))),
             background=tuple(
                 _background_after(ground, plan, posterior.log_evidence - ground.constant, finding)

@@ -12,6 +12,7 @@ now, so that no step is credited with luck.
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -19,8 +20,11 @@ from engine.ground import CauseTable, Ground
 from engine.lifelines import background_weight
 from engine.sweep import CauseStep, CloseStep, Floats, Ints, backward, forward
 
-MOST_CELLS = 1 << 21
+MOST_CELLS: Final = 1 << 21
 """Numbers in one table at a time; more rows than fit go through in portions."""
+
+DIRECT: Final = 1 << 16
+"""Keys below this are told apart by a table, above it by sorting."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,10 @@ class Changes:
 class Futures:
     """The chances of futures of one case, for the watched findings and the given changes."""
 
-    def __init__(self, ground: Ground, watched: Sequence[int], changes: Changes) -> None:
+    def __init__(
+        self, ground: Ground, watched: Sequence[int], changes: Changes, repeated: frozenset[int] = frozenset()
+    ) -> None:
+        """Prepare futures. Findings not in `repeated` (by watched number) are looked at once in a row."""
         self._ground = ground
         self._watched = tuple(watched)
         self._changes = changes
@@ -73,7 +80,7 @@ class Futures:
         )
         self._steps = plan.steps[start:]
         self._width = plan.width
-        self._sights = {cause: _sight_of(ground, cause, self._watched) for cause in concerned}
+        self._sights = {cause: _sight_of(ground, cause, self._watched, repeated) for cause in concerned}
         self._closings = {
             step.finding: (
                 ground.closing(step.finding, step.bits),
@@ -107,12 +114,13 @@ class Futures:
 
     def _weigh(self, rows: Rows) -> Floats:
         ever = np.bitwise_or.reduce(rows.clear, axis=1)
+        moments = _moments_of(rows)
 
         def weights(step: CauseStep) -> tuple[Floats, Ints | None]:
             sight = self._sights.get(step.cause)
             if sight is None:
                 return self._ground.tables[step.cause].plain[None, :], None
-            return self._seen(step.cause, sight, rows)
+            return self._seen(step.cause, sight, moments)
 
         def closing(step: CloseStep) -> Floats:
             plain, absent = self._closings[step.finding]
@@ -126,35 +134,85 @@ class Futures:
             chances = np.where((ever >> number) & 1, chances * share, chances)
         return np.asarray(chances)
 
-    def _seen(self, cause: int, sight: "_Sight", rows: Rows) -> tuple[Floats, Ints]:
+    def _seen(self, cause: int, sight: "_Sight", moments: "_Moments") -> tuple[Floats, Ints]:
         """Give the distinct weights of a cause over the rows, and which of them each row uses."""
-        operations, clear = self._local(cause, sight, rows)
-        distinct, uses = _distinct_rows(np.hstack([operations, clear]))
-        length = operations.shape[1]
-        operations, clear = distinct[:, :length], distinct[:, length:]
+        going, coming = self._changes.going[:, cause], self._changes.coming[:, cause]
+        acts = (going > 0.0) | (coming > 0.0)
+        symbols = [
+            (np.where(acts[operations], operations, 0), sight.seen_of(clear))
+            for operations, clear in zip(moments.operations, moments.clear, strict=True)
+        ]
+        distinct, uses = _distinct([_numbered(*pair) for pair in symbols], moments.symbol)
         patterns = np.arange(sight.weights.shape[1])
-        # (rows, absent or present now, links on): chance to be there, chance to be away.
-        there = np.zeros((len(distinct), 2, len(patterns)))
+        # (distinct rows, absent or present now, links on): chance to be there, chance to be away.
+        there = np.zeros((distinct.shape[1], 2, len(patterns)))
         there[:, 1, :] = 1.0
         away = 1.0 - there
-        for number in range(length + 1):
-            if number:
-                going = self._changes.going[operations[:, number - 1], cause][:, None, None]
-                coming = self._changes.coming[operations[:, number - 1], cause][:, None, None]
-                there, away = there * (1.0 - going) + away * coming, away * (1.0 - coming) + there * going
-            hidden = (patterns[None, :] & clear[:, number][:, None]) == 0
-            there = there * hidden[:, None, :]
-        unseen = (there + away).reshape(len(distinct), -1)
-        masks = sight.weights.shape[2]
-        return unseen @ sight.weights.reshape(-1, masks), uses
+        for number, (operations, clear) in enumerate(symbols):
+            if number and acts.any():
+                done = operations[distinct[number]]
+                goes, comes = going[done][:, None, None], coming[done][:, None, None]
+                there, away = there * (1.0 - goes) + away * comes, away * (1.0 - comes) + there * goes
+            looked_at = clear[distinct[number]]
+            hidden = (patterns[None, :] & looked_at[:, None]) == 0
+            there = there * (hidden * sight.unlit[looked_at >> sight.split][:, None])[:, None, :]
+        unseen = (there + away).reshape(distinct.shape[1], -1)
+        return unseen @ sight.weights.reshape(-1, sight.weights.shape[2]), uses
 
-    def _local(self, cause: int, sight: "_Sight", rows: Rows) -> tuple[Ints, Ints]:
-        acts = (self._changes.going[:, cause] > 0.0) | (self._changes.coming[:, cause] > 0.0)
-        operations = np.where(acts[rows.operations], rows.operations, 0)
-        clear = np.zeros_like(rows.clear)
-        for place, number in enumerate(sight.watched):
-            clear |= ((rows.clear >> number) & 1) << place
-        return operations, clear
+
+@dataclass(frozen=True, slots=True)
+class _Moments:
+    """Rows, moment by moment, as numbers of the distinct pairs (operation, seen clear) that occur."""
+
+    operations: tuple[Ints, ...]
+    clear: tuple[Ints, ...]
+    symbol: tuple[Ints, ...]
+    """For each moment, which pair each row has."""
+
+
+def _moments_of(rows: Rows) -> _Moments:
+    operations, clears, symbols = [], [], []
+    for moment in range(rows.clear.shape[1]):
+        clear = rows.clear[:, moment]
+        operation = rows.operations[:, moment - 1] if moment else np.zeros_like(clear)
+        key = clear * (int(operation.max(initial=0)) + 1) + operation
+        _, first, symbol = np.unique(key, return_index=True, return_inverse=True)
+        operations.append(operation[first])
+        clears.append(clear[first])
+        symbols.append(symbol.reshape(-1))
+    return _Moments(tuple(operations), tuple(clears), tuple(symbols))
+
+
+def _numbered(operations: Ints, clear: Ints) -> tuple[Ints, Ints]:
+    """Tell the distinct pairs apart: give for each pair its number, and for each number its first pair."""
+    key = clear * (int(operations.max(initial=0)) + 1) + operations
+    _, first, number = np.unique(key, return_index=True, return_inverse=True)
+    return number.reshape(-1), first
+
+
+def _distinct(numbered: Sequence[tuple[Ints, Ints]], symbol: Sequence[Ints]) -> tuple[Ints, Ints]:
+    """Give the distinct rows as (moments, distinct rows) of pairs, and for each row which it is."""
+    key = np.zeros(len(symbol[0]), dtype=np.int64)
+    size = 1
+    for (number, first), of_row in zip(numbered, symbol, strict=True):
+        if size * len(first) >= DIRECT:
+            _, key = np.unique(key, return_inverse=True)
+            key = key.reshape(-1)
+            size = int(key.max(initial=0)) + 1
+        key = key * len(first) + number[of_row]
+        size *= len(first)
+    if size < DIRECT:
+        where = np.full(size, -1, dtype=np.int64)
+        where[key] = np.arange(len(key))
+        rows = where[where >= 0]
+        where[where >= 0] = np.arange(len(rows))
+        uses = where[key]
+    else:
+        _, rows, uses = np.unique(key, return_index=True, return_inverse=True)
+        uses = uses.reshape(-1)
+    return np.stack(
+        [first[number[of_row[rows]]] for (number, first), of_row in zip(numbered, symbol, strict=True)]
+    ), uses
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,18 +220,32 @@ class _Sight:
     """A cause's weights, split by what could be seen of it."""
 
     watched: tuple[int, ...]
-    """Numbers of the watched findings that it shows."""
+    """Numbers of the watched findings that it shows: those whose links have a history, or that are
+    looked at more than once, come first; the others are fresh."""
+    split: int
+    """How many of `watched` are not fresh."""
     weights: Floats
-    """(absent or present now, links on as bits over `watched`, masks)."""
+    """(absent or present now, links on as bits over the first `split` of `watched`, masks)."""
+    unlit: Floats
+    """For each set of fresh findings looked at, the chance that the links to all of them are off."""
+
+    def seen_of(self, clear: Ints) -> Ints:
+        """Give the part of `clear` that concerns this cause, as bits over `watched`."""
+        part = np.zeros_like(clear)
+        for place, number in enumerate(self.watched):
+            part |= ((clear >> number) & 1) << place
+        return part
 
 
-def _sight_of(ground: Ground, cause: int, watched: tuple[int, ...]) -> _Sight:
+def _sight_of(ground: Ground, cause: int, watched: tuple[int, ...], repeated: frozenset[int]) -> _Sight:
     table: CauseTable = ground.tables[cause]
     strength = dict(ground.network.links[cause])
-    seen = tuple(number for number, finding in enumerate(watched) if finding in strength)
-    place = {watched[number]: bit for bit, number in enumerate(seen)}
+    shown = [number for number, finding in enumerate(watched) if finding in strength]
+    kept = [number for number in shown if number in repeated or ground.said[watched[number]]]
+    fresh = [number for number in shown if number not in kept]
+    place = {watched[number]: bit for bit, number in enumerate(kept)}
     column = {int(mask): number for number, mask in enumerate(table.masks)}
-    weights = np.zeros((2, 1 << len(seen), len(column)))
+    weights = np.zeros((2, 1 << len(kept), len(column)))
     for line, views in zip(table.lines, table.views, strict=True):
         found = {(0, 0): line.weight}
         told = {view.finding for view in views}
@@ -182,16 +254,19 @@ def _sight_of(ground: Ground, cause: int, watched: tuple[int, ...]) -> _Sight:
         for chance, mask, killed, bit in links:
             if bit is None and not killed and not mask:
                 continue
-            shown = 0 if bit is None else 1 << bit
+            lit = 0 if bit is None else 1 << bit
             grown: dict[tuple[int, int], float] = {}
             for (held, pattern), share in found.items():
                 _add(grown, (held, pattern), share * (1.0 - chance))
                 if not killed:
-                    _add(grown, (held | mask, pattern | shown), share * chance)
+                    _add(grown, (held | mask, pattern | lit), share * chance)
             found = grown
         for (held, pattern), share in found.items():
             weights[int(line.ends_present), pattern, column[held]] += share
-    return _Sight(seen, weights)
+    unlit = np.ones(1)
+    for number in fresh:
+        unlit = np.concatenate([unlit, unlit * (1.0 - strength[watched[number]])])
+    return _Sight((*kept, *fresh), len(kept), weights, unlit)
 
 
 def _add(into: dict[tuple[int, int], float], key: tuple[int, int], share: float) -> None:
@@ -203,16 +278,3 @@ def _absent_share(ground: Ground, finding: int) -> float:
     whole = background_weight(ground.network, finding, said, ground.rounds, frozenset())
     absent = background_weight(ground.network, finding, said, ground.rounds, frozenset(), absent_now=True)
     return absent / whole if whole > 0.0 else 0.0
-
-
-def _distinct_rows(cells: Ints) -> tuple[Ints, Ints]:
-    """Give the distinct rows of `cells`, and for each row which of them it is."""
-    spans = cells.max(axis=0) + 1 if len(cells) else np.ones(cells.shape[1], dtype=np.int64)
-    if float(np.prod(spans.astype(np.float64))) < 2.0**62:
-        key = np.zeros(len(cells), dtype=np.int64)
-        for number in range(cells.shape[1]):
-            key = key * spans[number] + cells[:, number]
-        _, first, uses = np.unique(key, return_index=True, return_inverse=True)
-        return cells[first], uses.reshape(-1)
-    distinct, uses = np.unique(cells, axis=0, return_inverse=True)
-    return distinct, uses.reshape(-1)

@@ -91,7 +91,9 @@ class Ground:
         order = in_good_order(causes, self.reach, last)
         return make_plan(order, [table.masks for table in self.tables], self.bits, self.touching)
 
-    def closing(self, finding: int, bits: Ints, *, absent_now: bool = False, listed_only: bool = False) -> Floats:
+    def closing(
+        self, finding: int, bits: Ints, *, absent_now: bool = False, listed_only: bool = False
+    ) -> Floats:
         """Weigh the finding's background for each of the sub-sets `bits` of its bits that causes explain.
 
         `listed_only` counts a plain yes that is its latest answer only where a cause explains it.

@@ -172,6 +172,11 @@ class Interview:
 
         return reasons(self.ruleset, self.case, how_many)
 
+    @property
+    def is_in_opening(self) -> bool:
+        """Whether the card is a question of the opening routine, which needs no belief."""
+        return self._next_of_opening() is not None
+
     @cached_property
     def card(self) -> Card:
         """What to show now."""
@@ -209,7 +214,8 @@ class Interview:
         return tuple(
             finding
             for finding in self.ruleset.of_priority(priority)
-            if counts_now(finding, self.case) and not was_asked_in(self.ruleset, self.case.present, finding.id)
+            if counts_now(finding, self.case)
+            and not was_asked_in(self.ruleset, self.case.present, finding.id)
         )
 
     def _to_pick_from(self) -> PickCard | None:
@@ -253,4 +259,3 @@ class Interview:
                 if operation is None or operation.new_sitting:
                     return RestCard(operation, step.why)
                 return DoCard(operation, step.why)
-

@@ -39,7 +39,8 @@ def change_between(network: Network, case: Case, number: int) -> tuple[tuple[flo
         raise ValueError(f"round {number} is not the last, and has no gap")
     effects = None if gap.operation is None else network.effect_of(gap.operation)
     return tuple(
-        change_of(network, cause, effects, new_sitting=gap.new_sitting) for cause in range(len(network.causes))
+        change_of(network, cause, effects, new_sitting=gap.new_sitting)
+        for cause in range(len(network.causes))
     )
 
 
@@ -52,34 +53,29 @@ def lifelines_of(
     [(1.0, False)]
     """
     lines: Growing = {}
-
-    def add(
-        into: Growing, seen: tuple[int, ...], present: bool, weight: float, presence: list[float]
-    ) -> None:
-        if weight <= 0.0:
-            return
-        known = into.get((seen, present))
-        if known is None:
-            into[seen, present] = (weight, presence)
-        else:
-            into[seen, present] = (known[0] + weight, [a + b for a, b in zip(known[1], presence, strict=True)])
-
-    seen_first = (0,) if 0 in said_in else ()
-    add(lines, (), False, 1.0 - prior, [0.0])
-    add(lines, seen_first, True, prior, [prior])
+    _add(lines, ((), False), 1.0 - prior, [0.0])
+    _add(lines, ((0,) if 0 in said_in else (), True), prior, [prior])
     for number, (going, coming) in enumerate(changes, start=1):
         grown: Growing = {}
         for (seen, present), (weight, presence) in lines.items():
-            for then, chance in ((True, 1.0 - going), (False, going)) if present else ((True, coming), (False, 1.0 - coming)):
-                share = [value * chance for value in presence]
-                share.append(weight * chance if then else 0.0)
-                now_seen = (*seen, number) if then and number in said_in else seen
-                add(grown, now_seen, then, weight * chance, share)
+            present_next = 1.0 - going if present else coming
+            now_seen = (*seen, number) if number in said_in else seen
+            there = [*(value * present_next for value in presence), weight * present_next]
+            away = [*(value * (1.0 - present_next) for value in presence), 0.0]
+            _add(grown, (now_seen, True), weight * present_next, there)
+            _add(grown, (seen, False), weight * (1.0 - present_next), away)
         lines = grown
     return tuple(
         LifeLine(weight, seen, present, tuple(value / weight for value in presence))
         for (seen, present), (weight, presence) in lines.items()
     )
+
+
+def _add(into: Growing, key: tuple[tuple[int, ...], bool], weight: float, presence: list[float]) -> None:
+    if weight <= 0.0:
+        return
+    known_weight, known = into.get(key, (0.0, [0.0] * len(presence)))
+    into[key] = (known_weight + weight, [one + other for one, other in zip(known, presence, strict=True)])
 
 
 @dataclass(frozen=True, slots=True)

@@ -175,4 +175,3 @@ class _Look:
             for number in keen
             for shows in (False, True)
         }
-

@@ -59,7 +59,7 @@ class Effects:
 
 
 def network_of(ruleset: Ruleset) -> Network:
-    """Number a ruleset's entries and collect its chances."""
+    """Collect a ruleset's chances, its entries numbered by id."""
     causes = tuple(sorted(ruleset.causes, key=lambda cause: cause.id))
     findings = tuple(sorted(ruleset.findings, key=lambda finding: finding.id))
     cause_number = {cause.id: number for number, cause in enumerate(causes)}
@@ -84,7 +84,8 @@ def network_of(ruleset: Ruleset) -> Network:
         background=tuple(finding.leak for finding in findings),
         leak=tuple(finding.leak for finding in findings),
         effects=tuple(
-            (operation.id, effects(operation)) for operation in sorted(ruleset.operations, key=lambda op: op.id)
+            (operation.id, effects(operation))
+            for operation in sorted(ruleset.operations, key=lambda op: op.id)
         ),
     )
 

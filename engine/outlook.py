@@ -50,5 +50,8 @@ def _with_no(ground: Ground, folded: Folded, findings: Sequence[int]) -> Ground:
     now = ground.rounds - 1
     said = list(ground.said)
     for finding in findings:
-        said[finding] = (*(one for one in said[finding] if one.round != now), Said(now, 0.0, 1.0, is_yes=False))
+        said[finding] = (
+            *(one for one in said[finding] if one.round != now),
+            Said(now, 0.0, 1.0, is_yes=False),
+        )
     return ground_of(ground.network, tuple(said), folded.case)

@@ -86,7 +86,9 @@ def link_chances(ground: Ground, posterior: Posterior, cause: int) -> tuple[tupl
             continue
         on = total = 0.0
         for row, (line, views) in enumerate(zip(table.lines, table.views, strict=True)):
-            total += _in_context(table, dict(zip(table.masks.tolist(), table.weights[row], strict=True)), context)
+            total += _in_context(
+                table, dict(zip(table.masks.tolist(), table.weights[row], strict=True)), context
+            )
             view = next(one for one in views if one.finding == finding)
             if not view.killed:
                 others = [one for one in views if one.finding != finding]

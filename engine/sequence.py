@@ -94,7 +94,10 @@ class Sequences:
         self._columns = np.array([option.column for option in options], dtype=np.int64)
         self._cost = np.array([option.cost for option in options])
         self._blocked = np.array([option.blocked_by for option in options], dtype=np.int64)
-        self._aims = [target.all_bits, *([1 << number for number in target.symptoms] if len(target.symptoms) > 1 else [])]
+        self._aims = [
+            target.all_bits,
+            *([1 << number for number in target.symptoms] if len(target.symptoms) > 1 else []),
+        ]
 
     def value(self, contexts: Sequence[Context]) -> Valued:
         """Value all `contexts`."""
@@ -128,7 +131,11 @@ class Sequences:
             if last is not None:
                 improved = np.maximum(improved, self._exchange(last, chosen, going_on, before))
             spent = np.where(going_on, spent + cost * before, spent)
-            best = np.where(going_on, np.minimum(best, spent + not_gone[here, chosen] * self._target.worth - improved), best)
+            best = np.where(
+                going_on,
+                np.minimum(best, spent + not_gone[here, chosen] * self._target.worth - improved),
+                best,
+            )
             last = (not_gone, chosen, before)
             before = np.where(going_on, not_gone[here, chosen], before)
             expected = np.where(going_on, self._expected(after)[here, chosen], expected)
@@ -161,11 +168,14 @@ class Sequences:
         term, option = np.nonzero(usable[terms.context])
         operations = np.hstack([terms.operations[term], self._columns[option][:, None]])
         cell = terms.context[term] * len(self._options) + option
-        found = []
-        for aim in self._aims:
-            clear = np.hstack([terms.clear[term], np.full((len(term), 1), aim, dtype=np.int64)])
-            chances = self._futures.chances(Rows(operations, clear)) * terms.sign[term]
-            found.append(np.bincount(cell, chances, contexts * len(self._options)).astype(np.float64))
+        clear = np.hstack(
+            [np.tile(terms.clear[term], (len(self._aims), 1)), np.repeat(self._aims, len(term))[:, None]]
+        )
+        chances = self._futures.chances(Rows(np.tile(operations, (len(self._aims), 1)), clear))
+        found = [
+            np.bincount(cell, one * terms.sign[term], contexts * len(self._options)).astype(np.float64)
+            for one in np.split(chances, len(self._aims))
+        ]
         return np.stack(found, axis=-1).reshape(contexts, len(self._options), -1)
 
     @staticmethod
@@ -182,7 +192,8 @@ class _Search:
         self._allowed = (allowed[:, None] >> np.arange(len(options))[None, :]) & 1 == 1
         self._left = np.tile(np.array([option.times for option in options]), (len(contexts), 1))
         self._shares = np.array(
-            [number if option.shares < 0 else option.shares for number, option in enumerate(options)], dtype=np.int64
+            [number if option.shares < 0 else option.shares for number, option in enumerate(options)],
+            dtype=np.int64,
         )
         for row, context in enumerate(contexts):
             for number, option in enumerate(options):
@@ -223,7 +234,10 @@ class _Terms:
         step = np.where(going_on, columns, 0)[self.context]
         nothing = np.zeros((len(self.clear), 1), dtype=np.int64)
         return _Terms(
-            self.context, self.sign, np.hstack([self.operations, step[:, None]]), np.hstack([self.clear, nothing])
+            self.context,
+            self.sign,
+            np.hstack([self.operations, step[:, None]]),
+            np.hstack([self.clear, nothing]),
         )
 
 
@@ -253,7 +267,8 @@ def _split(
     found: list[tuple[float, list[int]]], when: int, bits: int, *, is_clear: bool
 ) -> list[tuple[float, list[int]]]:
     with_bits = [
-        (sign, [held | bits if place == when else held for place, held in enumerate(clear)]) for sign, clear in found
+        (sign, [held | bits if place == when else held for place, held in enumerate(clear)])
+        for sign, clear in found
     ]
     if is_clear:
         return with_bits

@@ -1,6 +1,8 @@
-"""How a case stands, by the rules alone: which symptoms are present, which priority is active,
-which operations the ruleset allows now, whether it is enough for today. No chances weighed here
-beyond those handed in."""
+"""How a case stands, by the rules alone.
+
+Which symptoms are present, which priority is active, which operations the ruleset allows now,
+whether it is enough for today. No chances are weighed here beyond those handed in.
+"""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass

@@ -158,7 +158,9 @@ def forward(
         before.append(table)
         if isinstance(step, CauseStep):
             spread = weights(step)[:, None] * table[None, :]
-            table = np.bincount(step.to.reshape(-1), spread.reshape(-1), step.after).astype(np.float64, copy=False)
+            table = np.bincount(step.to.reshape(-1), spread.reshape(-1), step.after).astype(
+                np.float64, copy=False
+            )
         else:
             closed = table * closing(step)[step.held]
             table = np.bincount(step.to, closed, step.after).astype(np.float64, copy=False)

@@ -78,10 +78,16 @@ def open_symptom(rank: Rank, chance: float) -> str:
 
 def ready(ruleset: Ruleset, case: Case, ranks: Sequence[Rank]) -> tuple[str, ...]:
     """Say why the reed is ready."""
-    clear = [rank.priority.title for rank in ranks if rank.counts and rank.is_known_clear(ruleset.clear_below)]
-    unknown = [rank.priority.title for rank in ranks if rank.counts and not rank.is_known_clear(ruleset.clear_below)]
+    clear = [
+        rank.priority.title for rank in ranks if rank.counts and rank.is_known_clear(ruleset.clear_below)
+    ]
+    unknown = [
+        rank.priority.title for rank in ranks if rank.counts and not rank.is_known_clear(ruleset.clear_below)
+    ]
     later = [rank.priority.title for rank in ranks if not rank.counts]
-    sentences = [f"Nothing is left to settle: {_listed(clear)} clear." if clear else "Nothing is left to settle."]
+    sentences = [
+        f"Nothing is left to settle: {_listed(clear)} clear." if clear else "Nothing is left to settle."
+    ]
     if unknown:
         sentences.append(f"{_listed(unknown)}: not known, since every question was answered unsure.")
     if later:
@@ -127,7 +133,8 @@ def chosen(
         )
     if not belief.exact:
         sentences.append(
-            f"The first {belief.folded} rounds were summed up before weighing, so the chances are close but not exact."
+            f"The first {belief.folded} rounds were summed up before weighing, "
+            "so the chances are close but not exact."
         )
     return tuple(sentences)
 
@@ -136,7 +143,8 @@ def _why_ask(best: Weighed, ranked: Sequence[Weighed]) -> str:
     other = next((one for one in ranked if one.kind is not Kind.ASK), None)
     if other is None or other.cost is None or best.cost is None:
         return "The answer may change what to do."
-    return f"The answer may change what to do, and should save about {minutes(other.cost - best.cost)} beyond its own."
+    saved = minutes(other.cost - best.cost)
+    return f"The answer may change what to do, and should save about {saved} beyond its own."
 
 
 def _why_stop(active: Rank, ranked: Sequence[Weighed]) -> str:

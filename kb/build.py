@@ -5,28 +5,32 @@ each name is looked up once. What takes several entries to see belongs to `kb.ch
 """
 
 from dataclasses import dataclass
-from typing import Final
 
 from kb.casework import charts, trials
-from kb.ids import CauseId, FindingId, PriorityId, ProfileId, QuantityId, RemedyId, RulesetId, SourceId, ToolId, ZoneId
+from kb.ids import (
+    CauseId,
+    FindingId,
+    PriorityId,
+    RemedyId,
+    RulesetId,
+    SourceId,
+    ToolId,
+    ZoneId,
+)
+from kb.measures import Measures, profile, quantity, read_of
 from kb.model import (
     DEFAULT_AT_MOST,
     DEFAULT_CLEAR_BELOW,
     DEFAULT_LEAK,
     DEFAULT_SLIGHTLY,
     DEFAULT_WORTH,
-    Allowance,
     By,
     Cause,
     Dissent,
-    Edge,
     Effect,
     Finding,
     Hazard,
     Priority,
-    Profile,
-    Quantity,
-    QuantityRead,
     Remedy,
     Ruleset,
     Show,
@@ -34,20 +38,13 @@ from kb.model import (
     Source,
     Stakes,
     TestNote,
-    ThicknessPoint,
-    ThicknessRead,
     Tool,
     Undo,
     Zone,
 )
 from kb.naming import HOW_COMMON, LEAK, REST_PROVOKES, STRENGTH, Chances, Entry, Kind, Names, entries
-from kb.problem import CheckName, Problem
+from kb.problem import Problem
 from kb.value import Place, Value
-
-IMPOSSIBLE_NUMBER: Final = CheckName("impossible-number")
-MISSING_TARGET: Final = CheckName("missing-target")
-MISSING_KEY: Final = CheckName("missing-key")
-TWO_EDGES: Final = CheckName("two-edges")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +61,9 @@ def build(tree: Value, digest: str = "") -> Built:
     """Build what can be built; with problems, the ruleset is fit for checks and nothing else."""
     names = Names.of(tree)
     top = Entry("", Place(tree.span, tree), names)
-    quantities = tuple(_quantity(entry) for entry in entries(tree, "quantities", names))
-    profiles = tuple(_profile(entry) for entry in entries(tree, "thickness", names))
-    known = _Measures({q.id: q for q in quantities}, {p.id: p for p in profiles})
+    quantities = tuple(quantity(entry) for entry in entries(tree, "quantities", names))
+    profiles = tuple(profile(entry) for entry in entries(tree, "thickness", names))
+    known = Measures({q.id: q for q in quantities}, {p.id: p for p in profiles})
     ruleset = Ruleset(
         id=RulesetId(top.text("id")),
         title=top.text("title"),
@@ -105,35 +102,28 @@ def build(tree: Value, digest: str = "") -> Built:
     return Built(ruleset, tuple(names.problems), frozenset(names.suspects - {""}))
 
 
-@dataclass(frozen=True, slots=True)
-class _Measures:
-    """What signs may be read from."""
-
-    quantities: dict[QuantityId, Quantity]
-    profiles: dict[ProfileId, Profile]
-
-
 def _priorities(tree: Value, names: Names) -> tuple[Priority, ...]:
     section = tree.get("priorities")
     found: dict[str, Priority] = {}
     for item in section.items() if section is not None else ():
-        entry = Entry("", Place(item.get("id").span if item.get("id") else item.span, item), names)
-        name = entry.text("id")
-        if not name or name in found:
+        named = item.get("id")
+        name = str(named.data) if named is not None else ""
+        if named is None or name in found:
             continue
+        entry = Entry(name, Place(named.span, item), names)
         found[name] = Priority(
             PriorityId(name),
             entry.text("title", name),
             entry.text("goal"),
             entry.text("ask"),
             entry.number("worth", DEFAULT_WORTH),
-            _allow(entry),
+            entry.allowances(),
             entry.place,
         )
     return tuple(found.values())
 
 
-def _finding(entry: Entry, known: _Measures, *, is_sign: bool) -> Finding:
+def _finding(entry: Entry, known: Measures, *, is_sign: bool) -> Finding:
     priority = entry.one(Kind.PRIORITY, "priority")
     zone = entry.one(Kind.ZONE, "zone")
     ask = entry.text("ask")
@@ -151,12 +141,12 @@ def _finding(entry: Entry, known: _Measures, *, is_sign: bool) -> Finding:
         leak=leak,
         counts_from_sitting=entry.whole("counts_from_sitting", 1),
         tie=None if tie is None else _tie(tie, entry),
-        read=_read(entry, known),
+        read=read_of(entry, known),
         zone=None if zone is None else ZoneId(zone),
         help=entry.text("help"),
         sources=_sources(entry),
         differs=_differs(entry),
-        allow=_allow(entry),
+        allow=entry.allowances(),
         place=entry.place,
     )
 
@@ -166,100 +156,8 @@ def _tie(value: Value, entry: Entry) -> TestNote:
     return TestNote(tie.text("note"), tie.text("dynamic"))
 
 
-def _read(entry: Entry, known: _Measures) -> QuantityRead | ThicknessRead | None:
-    value = entry.get("read")
-    if value is None:
-        return None
-    reading = Entry(entry.id, Place(value.span, value), entry.names)
-    edges = [edge for edge in Edge if value.get(edge) is not None]
-    if not edges:
-        entry.names.complain(
-            value.span, MISSING_KEY, "this reading answers nothing", "write above, below or outside, and a number or target"
-        )
-        return None
-    if len(edges) > 1:
-        entry.names.complain(
-            entry.place.key_of("read", edges[1]),
-            TWO_EDGES,
-            f"this reading is both {edges[0]} and {edges[1]} something",
-            "write one of above, below and outside; outside: target means either side of the target",
-        )
-        return None
-    if value.get("thickness") is not None:
-        return _thickness_read(reading, known, edges[0])
-    return _quantity_read(reading, known, edges[0])
-
-
-def _quantity_read(reading: Entry, known: _Measures, edge: Edge) -> QuantityRead | None:
-    name = reading.one(Kind.QUANTITY, "quantity")
-    quantity = None if name is None else known.quantities.get(QuantityId(name))
-    written = reading.get(edge)
-    if quantity is None or written is None:
-        return None
-    if isinstance(written.data, str):
-        if quantity.target is None:
-            reading.names.complain(
-                written.span,
-                MISSING_TARGET,
-                f"{quantity.id!r} has no target to compare with",
-                f"write target: [from, to] at {quantity.id}, or a number here",
-            )
-            return None
-        low, high = quantity.target
-        return QuantityRead(quantity.id, edge, low, high)
-    number = reading.number(edge, 0.0)
-    if quantity.limits is not None:
-        low, high = quantity.limits
-        if (edge is Edge.ABOVE and number >= high) or (edge is Edge.BELOW and number <= low):
-            reading.names.complain(
-                written.span,
-                IMPOSSIBLE_NUMBER,
-                f"no reading can be {edge} {number:g}: the limits of {quantity.id!r} are {low:g} and {high:g}",
-                "widen the limits, or change this number",
-            )
-    return QuantityRead(quantity.id, edge, number, number)
-
-
-def _thickness_read(reading: Entry, known: _Measures, edge: Edge) -> ThicknessRead | None:
-    name = reading.one(Kind.PROFILE, "thickness")
-    profile = None if name is None else known.profiles.get(ProfileId(name))
-    lane = reading.text("lane")
-    between = _ordered(reading, "between")
-    if profile is None or between is None or not lane:
-        return None
-    place = reading.place
-    if lane not in profile.lanes:
-        reading.names.unknown(place.of("lane"), f"{profile.id!r} has no lane {lane!r}", lane, profile.lanes)
-        return None
-    if not any(point.lane == lane and between[0] <= point.at <= between[1] for point in profile.points):
-        reading.names.complain(
-            place.of("between"),
-            MISSING_TARGET,
-            f"{profile.id!r} has no point of the lane {lane!r} from {between[0]:g} to {between[1]:g}",
-            "widen this stretch, or add a point",
-        )
-    return ThicknessRead(profile.id, lane, between, edge)
-
-
-def _ordered(entry: Entry, key: str) -> tuple[float, float] | None:
-    """Give two numbers of which the second is the greater; say so when it is not."""
-    value = entry.get(key)
-    numbers = [float(i.data) for i in (value.items() if value is not None else ()) if isinstance(i.data, int | float)]
-    if value is None or len(numbers) != 2:
-        return None
-    if numbers[0] >= numbers[1]:
-        entry.names.complain(
-            value.span,
-            IMPOSSIBLE_NUMBER,
-            f"{key} goes from {numbers[0]:g} to {numbers[1]:g}",
-            "write the lesser number first",
-        )
-        return None
-    return numbers[0], numbers[1]
-
-
 def _cause(entry: Entry) -> Cause:
-    how_common, word = entry.names.chance(entry.get("how_common"), HOW_COMMON, HOW_COMMON.high)
+    how_common, word = entry.names.chance(entry.get("how_common"), HOW_COMMON, HOW_COMMON.high / 2)
     zone = entry.one(Kind.ZONE, "zone")
     return Cause(
         CauseId(entry.id),
@@ -272,7 +170,7 @@ def _cause(entry: Entry) -> Cause:
         word=word,
         sources=_sources(entry),
         differs=_differs(entry),
-        allow=_allow(entry),
+        allow=entry.allowances(),
         place=entry.place,
     )
 
@@ -295,7 +193,9 @@ def _operation(entry: Entry, *, is_rest: bool, minutes: float, provokes: Chances
         entry.text("do"),
         is_rest=is_rest,
         cures=tuple(Effect(CauseId(i), x, w) for i, x, w in entry.chances(Kind.CAUSE, "cures", STRENGTH)),
-        provokes=tuple(Effect(CauseId(i), x, w) for i, x, w in entry.chances(Kind.CAUSE, "provokes", provokes)),
+        provokes=tuple(
+            Effect(CauseId(i), x, w) for i, x, w in entry.chances(Kind.CAUSE, "provokes", provokes)
+        ),
         minutes=entry.number("minutes", minutes),
         undo=Undo(entry.text("undo", Undo.FULLY)),
         zone=None if zone is None else ZoneId(zone),
@@ -312,14 +212,16 @@ def _operation(entry: Entry, *, is_rest: bool, minutes: float, provokes: Chances
         too_far=entry.text("too_far"),
         sources=_sources(entry),
         differs=_differs(entry),
-        allow=_allow(entry),
+        allow=entry.allowances(),
         place=entry.place,
     )
 
 
 def _tool(entry: Entry) -> Tool:
     hazard = entry.text("hazard", Hazard.NONE)
-    return Tool(ToolId(entry.id), entry.text("title", entry.id), Hazard(hazard), _allow(entry), entry.place)
+    return Tool(
+        ToolId(entry.id), entry.text("title", entry.id), Hazard(hazard), entry.allowances(), entry.place
+    )
 
 
 def _zone(entry: Entry) -> Zone:
@@ -331,65 +233,13 @@ def _zone(entry: Entry) -> Zone:
         entry.text("title", entry.id),
         tuple((_as_number(c[0]), _as_number(c[1])) for c in corners if len(c) == 2),
         wire or None,
-        _allow(entry),
+        entry.allowances(),
         entry.place,
     )
 
 
 def _as_number(value: Value) -> float:
     return float(value.data) if isinstance(value.data, int | float) else 0.0
-
-
-def _quantity(entry: Entry) -> Quantity:
-    limits, target = _ordered(entry, "limits"), _ordered(entry, "target")
-    if limits is not None and target is not None and not limits[0] <= target[0] < target[1] <= limits[1]:
-        entry.names.complain(
-            entry.place.of("target"),
-            IMPOSSIBLE_NUMBER,
-            f"the target lies outside the limits, {limits[0]:g} and {limits[1]:g}",
-            "a reading outside the limits is refused, so a good reed could never be entered",
-        )
-    precision = entry.number("precision", 0.0)
-    return Quantity(
-        QuantityId(entry.id),
-        entry.text("title", entry.id),
-        entry.text("unit"),
-        limits,
-        target,
-        precision or None,
-        _allow(entry),
-        entry.place,
-    )
-
-
-def _profile(entry: Entry) -> Profile:
-    lanes = entry.get("lanes")
-    points = entry.get("points")
-    stood = [Entry(entry.id, Place(p.span, p), entry.names) for p in (points.items() if points is not None else ())]
-    made = tuple(
-        ThicknessPoint(
-            point.number("at", 0.0),
-            point.text("lane"),
-            point.number("target", 0.0),
-            None if point.get("tolerance") is None else point.number("tolerance", 0.0),
-        )
-        for point in stood
-    )
-    named = tuple(dict.fromkeys(str(lane.data) for lane in lanes.items())) if lanes is not None else ()
-    for point in stood:
-        if named and point.text("lane") not in {*named, ""}:
-            lane = point.text("lane")
-            entry.names.unknown(point.place.of("lane"), f"{entry.id!r} has no lane {lane!r}", lane, named)
-    return Profile(
-        ProfileId(entry.id),
-        entry.text("title", entry.id),
-        entry.text("unit", "mm"),
-        entry.text("from", "tip"),
-        named or tuple(dict.fromkeys(point.lane for point in made)),
-        made,
-        _allow(entry),
-        entry.place,
-    )
 
 
 def _source(entry: Entry) -> Source:
@@ -410,7 +260,9 @@ def _stakes(tree: Value, names: Names) -> Stakes:
     entry = Entry("", Place(tree.span, tree.get("stakes") or tree), names)
     usual = Stakes()
     return Stakes(
-        entry.number("never", usual.never), entry.number("partly", usual.partly), entry.number("fully", usual.fully)
+        entry.number("never", usual.never),
+        entry.number("partly", usual.partly),
+        entry.number("fully", usual.fully),
     )
 
 
@@ -438,8 +290,3 @@ def _differs(entry: Entry) -> tuple[Dissent, ...]:
         if source is not None:
             found.append(Dissent(SourceId(source), dissent.text("says")))
     return tuple(found)
-
-
-def _allow(entry: Entry) -> tuple[Allowance, ...]:
-    value = entry.get("allow")
-    return tuple(Allowance(pair.key, str(pair.value.data)) for pair in (value.pairs() if value is not None else ()))

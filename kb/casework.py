@@ -10,7 +10,6 @@ from typing import Final
 from kb.ids import CauseId, ChartId, ChartStepId, FindingId, PriorityId, QuantityId, RemedyId
 from kb.model import (
     Answer,
-    Allowance,
     AskStep,
     Chart,
     DoStep,
@@ -42,14 +41,13 @@ def _chart(entry: Entry) -> Chart:
     known = [step.id for step in steps]
     for step in steps:
         entry.names.reserve(step.id, step.place.key)
-    allow = entry.get("allow")
     start = _goes_to(entry, "start", known) or ChartStepId(known[0] if known else "")
     return Chart(
         ChartId(entry.id),
         entry.text("title", entry.id),
         start,
         tuple(made for step in steps if (made := _step(step, known)) is not None),
-        tuple(Allowance(pair.key, str(pair.value.data)) for pair in (allow.pairs() if allow is not None else ())),
+        entry.allowances(),
         entry.place,
     )
 
@@ -63,7 +61,9 @@ def _step(step: Entry, known: list[str]) -> AskStep | DoStep | StopStep | None:
         slightly = ways["slightly"] if step.get("slightly") is not None else ways["yes"]
         if finding is None:
             return None
-        return AskStep(name, FindingId(finding), ways["yes"], ways["no"], slightly, ways["unsure"], step.place)
+        return AskStep(
+            name, FindingId(finding), ways["yes"], ways["no"], slightly, ways["unsure"], step.place
+        )
     if step.get("do") is not None:
         remedy = step.one(Kind.OPERATION, "do")
         return None if remedy is None else DoStep(name, RemedyId(remedy), ways["then"], step.place)
@@ -118,7 +118,7 @@ def _round(entry: Entry, quantities: dict[QuantityId, Quantity]) -> GivenRound:
         tuple(
             (FindingId(pair.key), Answer(str(pair.value.data)))
             for pair in (given.pairs() if given is not None else ())
-            if entry.names.refer(Kind.FINDING, pair.key, pair.key_span)
+            if entry.names.refer(Kind.FINDING, pair.key, pair.key_span) and isinstance(pair.value.data, str)
         ),
         _readings(entry, quantities),
         None if then is None else RemedyId(then),
@@ -131,7 +131,9 @@ def _readings(entry: Entry, quantities: dict[QuantityId, Quantity]) -> tuple[tup
     value = entry.get("measure")
     for pair in value.pairs() if value is not None else ():
         reading = pair.value.data
-        if not entry.names.refer(Kind.QUANTITY, pair.key, pair.key_span) or not isinstance(reading, int | float):
+        if not entry.names.refer(Kind.QUANTITY, pair.key, pair.key_span) or not isinstance(
+            reading, int | float
+        ):
             continue
         quantity = quantities[QuantityId(pair.key)]
         if quantity.limits is not None and not quantity.limits[0] <= reading <= quantity.limits[1]:
@@ -183,7 +185,9 @@ def _steps(wanted: Entry, key: str) -> tuple[str, ...]:
     value = wanted.get(key)
     found = []
     for item in value.items() if value is not None else ():
-        name = str(item.data)
+        if not isinstance(item.data, str):
+            continue
+        name = item.data
         if name in STEPS or name in names.ids[Kind.FINDING] or name in names.ids[Kind.OPERATION]:
             found.append(name)
         else:

@@ -5,7 +5,6 @@ file, the same promise that a full disk or a lost plug leaves the old file as it
 """
 
 import os
-import secrets
 import stat
 from contextlib import suppress
 from pathlib import Path
@@ -44,7 +43,7 @@ def write_whole(path: Path, content: bytes) -> None:
     A file that is already there keeps its permissions. Raises `DiskError` when it did not work.
     """
     target = path.resolve() if path.is_symlink() else path
-    beside = target.with_name(f".{target.name[:80]}.{secrets.token_hex(4)}.part")
+    beside = target.with_name(f".{target.name[:80]}.{os.urandom(4).hex()}.part")
     try:
         with beside.open("xb") as stream:
             stream.write(content)

@@ -70,7 +70,8 @@ class Whole:
 
 def with_bases(tree: Value, source: SourceText, base: Resolver) -> Whole:
     """Lay a document over the rulesets that it extends. Without `extends` it stays as it is."""
-    documents, problems, texts = [tree], [], [source]
+    documents, texts = [tree], [source]
+    problems: list[Problem] = []
     seen = {source.name, _title(tree)}
     while (extends := documents[-1].get("extends")) is not None:
         wanted, faults = _wanted(extends)
@@ -116,13 +117,19 @@ def _wanted(extends: Value) -> tuple[Wanted | None, tuple[Problem, ...]]:
     file, name, version = (extends.get(key) for key in ("file", "id", "version"))
     if version is not None and isinstance(version.data, int | float):
         fault = Problem(
-            version.span, UNQUOTED_VERSION, f"the version {version.data} is a number", f"write '{version.data}' in quotes"
+            version.span,
+            UNQUOTED_VERSION,
+            f"the version {version.data} is a number",
+            f"write '{version.data}' in quotes",
         )
         return None, (fault,)
     if file is not None and isinstance(file.data, str) and name is None and version is None:
         if "/" in file.data or "\\" in file.data or file.data in {"", ".", ".."}:
             fault = Problem(
-                file.span, BASE_NOT_FOUND, f"{file.data!r} is not the name of a file in the same folder", "write its name alone"
+                file.span,
+                BASE_NOT_FOUND,
+                f"{file.data!r} is not the name of a file in the same folder",
+                "write its name alone",
             )
             return None, (fault,)
         return Wanted(file=file.data), ()
@@ -146,7 +153,9 @@ def _found(wanted: Wanted, span: Span, base: Resolver) -> Offered | Problem:
     if found is not None:
         return found
     if wanted.file:
-        return Problem(span, BASE_NOT_FOUND, f"there is no file {wanted.file!r} beside this one", "is the name right?")
+        return Problem(
+            span, BASE_NOT_FOUND, f"there is no file {wanted.file!r} beside this one", "is the name right?"
+        )
     return Problem(
         span,
         BASE_NOT_FOUND,
@@ -157,15 +166,23 @@ def _found(wanted: Wanted, span: Span, base: Resolver) -> Offered | Problem:
 
 def _endless(name: str, span: Span, depth: int) -> Problem:
     if depth >= _MOST:
-        return Problem(span, TOO_BIG, f"more than {_MOST} rulesets stand on one another here", "copy one of them")
+        return Problem(
+            span, TOO_BIG, f"more than {_MOST} rulesets stand on one another here", "copy one of them"
+        )
     return Problem(
-        span, EXTENDS_LOOP, f"this ruleset stands on itself: it extends {name!r} again", "take one extends out"
+        span,
+        EXTENDS_LOOP,
+        f"this ruleset stands on itself: it extends {name!r} again",
+        "take one extends out",
     )
 
 
 def _another(wanted: Wanted, tree: Value, span: Span) -> Problem:
     return Problem(
-        span, BASE_NOT_FOUND, f"{str(wanted)!r} was asked for, and {_title(tree)!r} was found", "change the version here"
+        span,
+        BASE_NOT_FOUND,
+        f"{str(wanted)!r} was asked for, and {_title(tree)!r} was found",
+        "change the version here",
     )
 
 
@@ -186,7 +203,8 @@ def _laid_over(base: Value, patch: Value) -> tuple[Value, tuple[Problem, ...]]:
     )
     gone = frozenset(str(word.data) for word in words)
     under = Value(
-        Pairs(tuple(p for p in _without(base, gone).pairs() if p.key not in {"extends", "withdraw"})), base.span
+        Pairs(tuple(p for p in _without(base, gone).pairs() if p.key not in {"extends", "withdraw"})),
+        base.span,
     )
     merged = merge(under, patch)
     before, after = under.get("trials"), patch.get("trials")
@@ -214,7 +232,19 @@ def merge(base: Value | None, patch: Value) -> Value:
 
 
 _SECTIONS: Final = frozenset(
-    {"symptoms", "signs", "causes", "remedies", "rests", "quantities", "tools", "zones", "sources", "thickness", "charts"}
+    {
+        "symptoms",
+        "signs",
+        "causes",
+        "remedies",
+        "rests",
+        "quantities",
+        "tools",
+        "zones",
+        "sources",
+        "thickness",
+        "charts",
+    }
 )
 _ID_KEYS: Final = frozenset({"shows", "cures", "provokes"})
 _ID_LISTS: Final = frozenset({"recheck", "unless", "after", "sources"})

@@ -1,4 +1,4 @@
-"""Bytes to text: which letters a ruleset may hold.
+r"""Bytes to text: which letters a ruleset may hold.
 
 Separate from the YAML reader because two things use it: the bytes of a file, and the text that
 escapes such as `"\e[31m"` make inside it. A ruleset may come from anyone and its text is shown

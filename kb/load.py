@@ -10,7 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from kb.build import build
-from kb.checks import run
+from kb.checks.runner import run
 from kb.disk import read_bounded
 from kb.extends import Offered, Resolver, Wanted, nowhere, with_bases
 from kb.letters import decode

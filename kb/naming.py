@@ -4,13 +4,13 @@ Collected from the whole document before any entry is built, so that an entry ma
 that comes later, and so that a name is known even where its entry is at fault.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Final
 
 from kb.ids import RESERVED
-from kb.model import WORDS
+from kb.model import WORDS, Allowance
 from kb.nearest import hint, nearest
 from kb.problem import CheckName, Problem
 from kb.text import Span
@@ -22,6 +22,8 @@ RESERVED_ID: Final = CheckName("reserved-id")
 UNKNOWN_WORD: Final = CheckName("unknown-word")
 WORD_OUT_OF_RANGE: Final = CheckName("word-out-of-range")
 
+_REFUSED: Final = -1.0
+"""In place of the number of a word whose number cannot be."""
 _HINTS: Final = 200
 """Names for which a nearest one is looked up; a file with more is not mistyped but made to hurt."""
 
@@ -89,6 +91,8 @@ class Names:
     problems: list[Problem] = field(default_factory=list)
     suspects: set[str] = field(default_factory=set)
     """Ids about which nothing can be concluded: something was meant for them and got lost."""
+    lost: set[Kind] = field(default_factory=set)
+    """Kinds of which not all entries could be read: a name of one of them may well be known."""
     hinted: int = 0
 
     @classmethod
@@ -97,16 +101,28 @@ class Names:
         words = dict(WORDS)
         section = tree.get("words")
         if section is not None:
-            words |= {p.key: float(p.value.data) for p in section.pairs() if isinstance(p.value.data, int | float)}
+            # A word whose number was refused stays known: what it should be was said there.
+            words |= {p.key: _REFUSED for p in section.pairs()}
+            words |= {
+                p.key: float(p.value.data) for p in section.pairs() if isinstance(p.value.data, int | float)
+            }
         names = cls({kind: {} for kind in Kind}, words)
         shared: dict[str, tuple[str, Span]] = {}
         for key, kind, one in SECTIONS:
             section = tree.get(key)
+            if section is not None and section.data is None:
+                names.lost.add(kind)
             for pair in section.pairs() if section is not None else ():
                 names.declare(kind, pair.key, pair.key_span)
                 if kind in SHARED:
                     names.share(shared, one, pair.key, pair.key_span)
         priorities = tree.get("priorities")
+        if (
+            priorities is None
+            or priorities.data is None
+            or any(not item.get("id") for item in priorities.items())
+        ):
+            names.lost.add(Kind.PRIORITY)
         for item in priorities.items() if priorities is not None else ():
             named = item.get("id")
             if named is not None and isinstance(named.data, str):
@@ -124,7 +140,10 @@ class Names:
         """Say so when `name` is a word that stands for a step or for nothing."""
         if name in RESERVED:
             self.complain(
-                span, RESERVED_ID, f"{name!r} cannot name an entry", "it stands for a step; choose another word"
+                span,
+                RESERVED_ID,
+                f"{name!r} cannot name an entry",
+                "it stands for a step; choose another word",
             )
 
     def share(self, shared: dict[str, tuple[str, Span]], one: str, name: str, span: Span) -> None:
@@ -137,6 +156,7 @@ class Names:
 
     def twice(self, name: str, one: str, span: Span, earlier: Span) -> None:
         """Say that an id is taken."""
+        self.suspects.add(name)
         self.complain(
             span,
             DUPLICATE_ID,
@@ -153,14 +173,20 @@ class Names:
         if name in self.ids[kind]:
             return True
         self.suspects.add(owner)
+        if kind in self.lost:
+            return False
         other = next((other for other in self.ids if name in self.ids[other]), None)
         if other is not None:
-            self.complain(span, UNKNOWN_REFERENCE, f"{name!r} is no {kind}, but a {other}", f"name a {kind} here")
+            self.complain(
+                span, UNKNOWN_REFERENCE, f"{name!r} is no {kind}, but a {other}", f"name a {kind} here"
+            )
             return False
         self.unknown(span, f"no {kind} is called {name!r}", name, self.ids[kind])
         return False
 
-    def unknown(self, span: Span, message: str, name: str, known: Iterable[str], check: CheckName = UNKNOWN_REFERENCE) -> None:
+    def unknown(
+        self, span: Span, message: str, name: str, known: Iterable[str], check: CheckName = UNKNOWN_REFERENCE
+    ) -> None:
         """Say that a name is not known, and which one may have been meant."""
         self.hinted += 1
         meant = nearest(name, known) if self.hinted <= _HINTS else ""
@@ -183,6 +209,8 @@ class Names:
                 f"{data!r} is no word of chance",
                 hint(data, self.words) or f"write a number, or one of {', '.join(fitting)}",
             )
+            return default, data
+        if number == _REFUSED:
             return default, data
         if not limits.hold(number):
             self.complain(
@@ -250,10 +278,16 @@ class Entry:
         """Give the ids under `key` that refer to something, each with its chance and its word."""
         value = self.get(key)
         return tuple(
-            (pair.key, *self.names.chance(pair.value, limits, limits.high))
+            (pair.key, *self.names.chance(pair.value, limits, limits.high / 2))
             for pair in (value.pairs() if value is not None else ())
             if self.names.refer(kind, pair.key, pair.key_span, self.id)
         )
+
+    def allowances(self) -> tuple[Allowance, ...]:
+        """Give the checks that this entry silences, each with its reason."""
+        value = self.get("allow")
+        pairs = value.pairs() if value is not None else ()
+        return tuple(Allowance(pair.key, str(pair.value.data)) for pair in pairs)
 
 
 def entries(tree: Value, key: str, names: Names) -> tuple[Entry, ...]:
@@ -263,5 +297,3 @@ def entries(tree: Value, key: str, names: Names) -> tuple[Entry, ...]:
         Entry(pair.key, Place(pair.key_span, pair.value), names)
         for pair in (section.pairs() if section is not None else ())
     )
-
-

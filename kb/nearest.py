@@ -1,4 +1,4 @@
-""""Did you mean …?": the nearest known word to one that is not known.
+"""The nearest known word to one that is not known: "did you mean …?".
 
 Separate because ids, keys, words of chance, checks and command lines all ask it, and because
 difflib is loaded only when somebody mistyped.

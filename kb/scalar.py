@@ -25,7 +25,7 @@ _DIGITS: Final = 18
 """More digits than any measure has; Python itself refuses thousands of them with an exception."""
 
 
-class ImpossibleNumber(ValueError):
+class ImpossibleNumberError(ValueError):
     """Written like a number, and none that could be meant. Its text says why."""
 
 
@@ -35,7 +35,7 @@ def meaning(text: str) -> Scalar:
     >>> meaning("no"), meaning("0.5"), meaning("12"), meaning("1:30"), meaning("~")
     ('no', 0.5, 12, '1:30', None)
 
-    Raises `ImpossibleNumber` for infinity, for not-a-number, and for more digits than 18.
+    Raises `ImpossibleNumberError` for infinity, for not-a-number, and for more digits than 18.
     """
     if text and text[0] not in _MAY_BE_MORE:
         return text
@@ -53,13 +53,13 @@ def _number(text: str) -> Scalar:
     base = 10 if _INT.fullmatch(text) else 8 if _OCTAL.fullmatch(text) else 16 if _HEX.fullmatch(text) else 0
     if base:
         if len(text.lstrip("+-")) > _DIGITS + (base != 10) * 2:
-            raise ImpossibleNumber(f"this number has more than {_DIGITS} digits")
+            raise ImpossibleNumberError(f"this number has more than {_DIGITS} digits")
         return int(text, base)
     if _NO_NUMBER.fullmatch(text):
-        raise ImpossibleNumber(f"{text} is no number that can be measured")
+        raise ImpossibleNumberError(f"{text} is no number that can be measured")
     if _FLOAT.fullmatch(text) is None:
         return text
     number = float(text)
     if number in {float("inf"), float("-inf")}:
-        raise ImpossibleNumber("this number is too large for any measure")
+        raise ImpossibleNumberError("this number is too large for any measure")
     return number

@@ -15,7 +15,10 @@ from typing import Final
 from kb.disk import DiskError, read_bounded
 from kb.extends import Offered, Resolver, Wanted
 
-_HEAD: Final = re.compile(r"^(id|version|title|instrument|language): *(?:'([^'\n]*)'|\"([^\"\n]*)\"|([^#\n]*?)) *(?:#.*)?\r?$", re.MULTILINE)
+_HEAD: Final = re.compile(
+    r"^(id|version|title|instrument|language): *(?:'([^'\n]*)'|\"([^\"\n]*)\"|([^#\n]*?)) *(?:#.*)?\r?$",
+    re.MULTILINE,
+)
 """The lines at the left margin that say what a ruleset is. Shipped rulesets write them so; a test
 holds that this and the whole reader agree on each of them."""
 

@@ -8,17 +8,15 @@ use for it, and a few hundred bytes of aliases can stand for more text than any 
 """
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Protocol
+from typing import Final, NoReturn, Protocol, cast
 
 from kb.letters import HIDDEN, TOO_BIG, refused_character
 from kb.problem import CheckName, Problem
-from kb.scalar import ImpossibleNumber, meaning
+from kb.scalar import ImpossibleNumberError, meaning
 from kb.text import SourceText, Span, whole_file
 from kb.value import Items, Pair, Pairs, Scalar, Value
-
-if TYPE_CHECKING:
-    from yaml.error import MarkedYAMLError
 
 BROKEN_YAML: Final = CheckName("broken-yaml")
 REFUSED_YAML: Final = CheckName("refused-yaml")
@@ -35,15 +33,16 @@ _REPORTED: Final = 500
 
 _ESCAPE: Final = re.compile(r"\\(?:x[0-9a-fA-F]{2}|u[0-9a-fA-F]{4}|U[0-9a-fA-F]{8}|[^xuU])", re.DOTALL)
 _SIMPLE_ESCAPES: Final = {
-    "0": "\0", "a": "\a", "b": "\b", "v": "\v", "f": "\f", "e": "\x1b", "N": "\x85", "L": "\u2028", "P": "\u2029",
+    "0": "\0", "a": "\a", "b": "\b", "v": "\v", "f": "\f", "e": "\x1b", "N": "\x85", "L": "\u2028",
+    "P": "\u2029",
 }  # fmt: skip
 
 
-class LibyamlMissing(RuntimeError):
+class LibyamlMissingError(RuntimeError):
     """PyYAML came without libyaml. Its pure reader reads another language, so we stop."""
 
 
-class _Stop(Exception):  # noqa: N818  (not an error of ours: a fault of the file that ends reading)
+class _Stop(Exception):  # noqa: N818  (no error of ours: a fault of the file that ends reading)
     """No value can be made of the rest."""
 
 
@@ -82,98 +81,102 @@ def read(source: SourceText) -> Read:
     return Read(tree, tuple(reader.problems))
 
 
+class _Event(Protocol):
+    """An event of libyaml's; each kind has only some of these."""
+
+    start_mark: _Mark
+    end_mark: _Mark
+    anchor: str | None
+    tag: str | None
+    value: str
+    style: str | None
+    flow_style: bool
+    version: tuple[int, int] | None
+    tags: object
+
+
 class _Reader:
     """One pass over the events of one document. Lives only inside `read`."""
 
     def __init__(self, source: SourceText) -> None:
         try:
-            from yaml.cyaml import CParser  # noqa: PLC0415  (15 ms; commands that read no YAML skip it)
+            from yaml import cyaml, events  # noqa: PLC0415  (15 ms; commands that read no YAML skip it)
         except ImportError as error:  # pragma: no cover  (every wheel of PyYAML brings libyaml)
-            raise LibyamlMissing(
+            raise LibyamlMissingError(
                 "PyYAML was built without libyaml, which canebrake needs: reinstall PyYAML from a wheel"
             ) from error
-        from yaml import events  # noqa: PLC0415  (the same)
-
         self.source = source
         self.file = source.name
         self.text = source.text
         self.problems: list[Problem] = []
         self.count = 0
-        self.next = CParser(source.text).get_event
-        self.events = events
+        self.next = cast("Callable[[], _Event]", cyaml.CParser(source.text).get_event)  # type: ignore[attr-defined]
+        self.stream_end: type = events.StreamEndEvent
+        self.scalar: type = events.ScalarEvent
+        self.alias: type = events.AliasEvent
+        self.mapping_start: type = events.MappingStartEvent
+        self.mapping_end: type = events.MappingEndEvent
+        self.sequence_end: type = events.SequenceEndEvent
 
     def document(self) -> Value | None:
         """Read the only document there may be."""
-        events = self.events
         self.next()  # the stream's start
         start = self.next()
-        if isinstance(start, events.StreamEndEvent):
+        if isinstance(start, self.stream_end):
+            where = whole_file(self.file)
             self._problem(
-                whole_file(self.file), EMPTY_FILE, "nothing is written in this file", "a ruleset begins with canebrake: 1"
+                where, EMPTY_FILE, "nothing is written in this file", "a ruleset begins with canebrake: 1"
             )
             return None
-        if getattr(start, "version", None) not in {None, (1, 2)} or getattr(start, "tags", None):
-            self._problem(
-                self._span(start.start_mark, start.end_mark),
-                REFUSED_YAML,
-                "a ruleset takes no YAML directives",
-                "delete the line that begins with %",
-            )
+        if start.version not in {None, (1, 2)} or start.tags:
+            where = self._span(start.start_mark, start.end_mark)
+            hint = "delete the line that begins with %"
+            self._problem(where, REFUSED_YAML, "a ruleset takes no YAML directives", hint)
         tree = self._value(self.next(), 0)
         self.next()  # the document's end
         after = self.next()
-        if not isinstance(after, events.StreamEndEvent):
+        if not isinstance(after, self.stream_end):
+            where = self._span(after.start_mark, after.end_mark)
             self._problem(
-                self._span(after.start_mark, after.end_mark),
-                REFUSED_YAML,
-                "a second document begins here",
-                "keep one ruleset in each file",
+                where, REFUSED_YAML, "a second document begins here", "keep one ruleset in each file"
             )
         return tree
 
-    def _value(self, event: "object", depth: int) -> Value:
+    def _value(self, event: _Event, depth: int) -> Value:
         """Read the value that `event` begins."""
-        kind = type(event)
-        events = self.events
-        if kind is events.ScalarEvent:
+        kind: type = type(event)
+        if kind is self.scalar:
             return self._scalar(event)
-        start, end = event.start_mark, event.end_mark  # type: ignore[attr-defined]
-        if kind is events.AliasEvent:
-            self._problem(
-                self._span(start, end),
-                REFUSED_YAML,
-                "an alias stands here",
-                "write out what it stands for: a ruleset takes no anchors and aliases",
-            )
-            return Value(None, self._span(start, end))
+        where = self._span(event.start_mark, event.end_mark)
+        if kind is self.alias:
+            hint = "write out what it stands for: a ruleset takes no anchors and aliases"
+            self._problem(where, REFUSED_YAML, "an alias stands here", hint)
+            return Value(None, where)
         if depth >= DEEPEST:
+            what = f"lists and mappings are nested more than {DEEPEST} deep here"
             self._problem(
-                self._span(start, end),
-                TOO_BIG,
-                f"lists and mappings are nested more than {DEEPEST} deep here",
-                "no ruleset needs that; look for brackets that were not closed",
+                where, TOO_BIG, what, "no ruleset needs that; look for brackets that were not closed"
             )
             raise _Stop
-        self._refuse_extras(event)
-        if kind is events.MappingStartEvent:
-            return self._mapping(event, depth)
-        return self._list(event, depth)
+        self.count += 1
+        if self.count > MOST:
+            self._too_many(event)
+        if event.anchor is not None or event.tag is not None:
+            self._refuse_extras(event)
+        return self._mapping(event, depth) if kind is self.mapping_start else self._list(event, depth)
 
-    def _list(self, start: "object", depth: int) -> Value:
+    def _list(self, start: _Event, depth: int) -> Value:
         items: list[Value] = []
-        while True:
-            event = self.next()
-            if type(event) is self.events.SequenceEndEvent:
-                return Value(Items(tuple(items)), self._around(start, event, items[-1].span if items else None))
+        end = self.sequence_end
+        while type(event := self.next()) is not end:
             items.append(self._value(event, depth + 1))
+        return Value(Items(tuple(items)), self._around(start, event, items[-1].span if items else None))
 
-    def _mapping(self, start: "object", depth: int) -> Value:
+    def _mapping(self, start: _Event, depth: int) -> Value:
         pairs: dict[str, Pair] = {}
         last: Span | None = None
-        while True:
-            event = self.next()
-            if type(event) is self.events.MappingEndEvent:
-                return Value(Pairs(tuple(pairs.values())), self._around(start, event, last))
+        end = self.mapping_end
+        while type(event := self.next()) is not end:
             key, key_span = self._key(event, depth)
             value = self._value(self.next(), depth + 1)
             last = value.span
@@ -183,65 +186,67 @@ class _Reader:
             if earlier is None:
                 pairs[key] = Pair(key, key_span, value)
                 continue
-            self._problem(
-                key_span,
-                DUPLICATE_KEY,
-                f"{key!r} is written twice in the same place",
-                f"it stands on line {earlier.key_span.line} already; keep one of the two",
-            )
+            what = f"{key!r} is written twice in the same place"
+            hint = f"it stands on line {earlier.key_span.line} already; keep one of the two"
+            self._problem(key_span, DUPLICATE_KEY, what, hint)
+        return Value(Pairs(tuple(pairs.values())), self._around(start, event, last))
 
-    def _key(self, event: "object", depth: int) -> tuple[str | None, Span]:
+    def _key(self, event: _Event, depth: int) -> tuple[str | None, Span]:
         """Read a key. None when it is a list or a mapping and cannot name anything."""
-        if type(event) is not self.events.ScalarEvent:
+        if type(event) is not self.scalar:
             value = self._value(event, depth + 1)
             self._problem(value.span, REFUSED_YAML, "a key that is not text stands here", "a key is one word")
             return None, value.span
         value = self._scalar(event)
         if isinstance(value.data, str):
             return value.data, value.span
-        written: str = event.value  # type: ignore[attr-defined]
+        written = event.value
         hint = f"put it in quotes: '{written}'" if written else "write a word before the colon"
         what = f"the key {written} is not text" if written else "a key is missing before this colon"
         self._problem(value.span, REFUSED_YAML, what, hint)
         return written, value.span
 
-    def _scalar(self, event: "object") -> Value:
+    def _scalar(self, event: _Event) -> Value:
         self.count += 1
-        start, end, text, style = event.start_mark, event.end_mark, event.value, event.style  # type: ignore[attr-defined]
-        self._refuse_extras(event)
         if self.count > MOST:
-            self._problem(
-                self._span(start, end), TOO_BIG, f"this file holds more than {MOST} values", "split it"
-            )
-            raise _Stop
-        data: Scalar = text
+            self._too_many(event)
+        start, end, style = event.start_mark, event.end_mark, event.style
+        data: Scalar = event.value
+        if event.anchor is not None or event.tag is not None:
+            self._refuse_extras(event)
         span = Span(self.file, start.line + 1, start.column + 1, end.line + 1, end.column + 1)
         if not style:
             try:
-                data = meaning(text)
-            except ImpossibleNumber as fault:
+                data = meaning(event.value)
+            except ImpossibleNumberError as fault:
                 self._problem(span, IMPOSSIBLE_NUMBER, str(fault), "write a plain number")
                 data = 0
         elif style == '"':
-            if HIDDEN.search(text):
+            if HIDDEN.search(event.value):
                 self._refuse_escapes(start, end)
-                data = HIDDEN.sub("\ufffd", text)
+                data = HIDDEN.sub("\ufffd", event.value)
         elif style in {"|", ">"}:
             span = self._trimmed(start, end)
         return Value(data, span)
 
-    def _refuse_extras(self, event: "object") -> None:
+    def _too_many(self, event: _Event) -> NoReturn:
+        where = self._span(event.start_mark, event.end_mark)
+        self._problem(where, TOO_BIG, f"this file holds more than {MOST} values", "split it")
+        raise _Stop
+
+    def _refuse_extras(self, event: _Event) -> None:
         """Refuse an anchor or a tag; the value itself is then read as if it had none."""
-        if event.anchor is not None:  # type: ignore[attr-defined]
-            what, hint = "an anchor", "delete the word that begins with &: a ruleset takes no anchors and aliases"
-        elif event.tag is not None:  # type: ignore[attr-defined]
-            what, hint = "a tag", "delete the word that begins with !: a ruleset takes no tags"
+        if event.anchor is not None:
+            what, sign, them = "an anchor", "&", "anchors and aliases"
         else:
-            return
-        mark = event.start_mark  # type: ignore[attr-defined]
-        at = next((i for i in range(mark.index, len(self.text)) if self.text[i] in " \t\r\n"), len(self.text))
-        width = max(at - mark.index, 1)
+            what, sign, them = "a tag", "!", "tags"
+        mark = event.start_mark
+        end = next(
+            (i for i in range(mark.index, len(self.text)) if self.text[i] in " \t\r\n"), len(self.text)
+        )
+        width = max(end - mark.index, 1)
         span = Span(self.file, mark.line + 1, mark.column + 1, mark.line + 1, mark.column + 1 + width)
+        hint = f"delete the word that begins with {sign}: a ruleset takes no {them}"
         self._problem(span, REFUSED_YAML, f"{what} stands here", hint)
 
     def _refuse_escapes(self, start: _Mark, end: _Mark) -> None:
@@ -257,8 +262,8 @@ class _Reader:
             if len(before) > 1:
                 line, column = line + len(before) - 1, len(before[-1]) + 1
             span = Span(self.file, line, column, line, column + len(match[0]))
-            if self._room():
-                self.problems.append(refused_character(span, made))
+            self._make_room()
+            self.problems.append(refused_character(span, made))
 
     def _trimmed(self, start: _Mark, end: _Mark) -> Span:
         """Give the span of a block text without the empty lines that follow it."""
@@ -267,32 +272,29 @@ class _Reader:
             return Span(
                 self.file, start.line + 1, start.column + 1, start.line + 1, start.column + 1 + len(lines[0])
             )
-        return Span(
-            self.file, start.line + 1, start.column + 1, start.line + len(lines), len(lines[-1]) + 1
-        )
+        return Span(self.file, start.line + 1, start.column + 1, start.line + len(lines), len(lines[-1]) + 1)
 
-    def _around(self, start: "object", end: "object", last: Span | None) -> Span:
+    def _around(self, start: _Event, end: _Event, last: Span | None) -> Span:
         """Give the span of a list or mapping: to its bracket, or to the end of its last value.
 
         The end of a block is not written anywhere; libyaml puts it where the next thing begins.
         """
-        first, after = start.start_mark, end.end_mark  # type: ignore[attr-defined]
-        if start.flow_style or last is None:  # type: ignore[attr-defined]
-            return self._span(first, after)
+        first = start.start_mark
+        if start.flow_style or last is None:
+            return self._span(first, end.end_mark)
         return Span(self.file, first.line + 1, first.column + 1, last.end_line, last.end_column)
 
     def _span(self, start: _Mark, end: _Mark) -> Span:
         return Span(self.file, start.line + 1, start.column + 1, end.line + 1, end.column + 1)
 
     def _problem(self, span: Span, check: CheckName, message: str, hint: str) -> None:
-        if self._room():
-            self.problems.append(Problem(span, check, message, hint))
+        self._make_room()
+        self.problems.append(Problem(span, check, message, hint))
 
-    def _room(self) -> bool:
+    def _make_room(self) -> None:
         """Stop reading a file that is all faults: nobody reads the five-hundredth."""
         if len(self.problems) >= _REPORTED:
             raise _Stop
-        return True
 
 
 _SAYINGS: Final = {
@@ -305,7 +307,10 @@ _SAYINGS: Final = {
         "put the text in quotes; a tab cannot be used to indent",
     ),
     "found unexpected end of stream": ("the file ends inside a text in quotes", "close the quotes"),
-    "did not find expected node content": ("a value is missing here", "look for a bracket that was not closed"),
+    "did not find expected node content": (
+        "a value is missing here",
+        "look for a bracket that was not closed",
+    ),
     "did not find expected ',' or '}'": ("this '{' is not closed", "a comma or a '}' is missing"),
     "did not find expected ',' or ']'": ("this '[' is not closed", "a comma or a ']' is missing"),
     "did not find expected key": (
@@ -322,7 +327,7 @@ _SAYINGS: Final = {
 """What libyaml says most, in the words of someone who writes rules and not YAML."""
 
 
-def _broken(source: SourceText, error: "Exception | MarkedYAMLError") -> Problem:
+def _broken(source: SourceText, error: Exception) -> Problem:
     """Say where the text stops being YAML."""
     mark = getattr(error, "problem_mark", None)
     said = getattr(error, "problem", None) or "this is not YAML"

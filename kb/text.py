@@ -5,11 +5,15 @@ a caret under them, where cell widths matter, belongs to the front that draws.
 """
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Span:
-    """A stretch of a file, from its first character to just past its last."""
+class Span(NamedTuple):
+    """A stretch of a file, from its first character to just past its last.
+
+    A named tuple and no dataclass: a ruleset of 150 KB has twenty thousand of them, and a tuple is
+    made four times as fast. Spans of one file sort by place.
+    """
 
     file: str
     line: int

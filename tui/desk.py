@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final, Self
 
+from engine.case import Case
 from engine.interview import Interview
 from kb.ids import FindingId
 from kb.log.entry import (
@@ -31,6 +32,7 @@ from kb.log.entry import (
     RulesetMark,
     SittingOpened,
     TakenBack,
+    Weather,
     What,
 )
 from kb.log.replay import ReedHistory, history, standing
@@ -44,7 +46,7 @@ SHORT: Final = 12
 """Signs of a digest that are enough to name a kept ruleset by."""
 NO_REED: Final = ReedId("")
 
-_REVOCABLE: Final = (Answered, Overviewed, Measured, RemedyDone, Rested, Remarked, Graded, BladeUp)
+_REVOCABLE: Final = (Answered, Overviewed, Measured, RemedyDone, Rested, Remarked, Graded, BladeUp, Weather)
 """What `back` may take back. A sitting that was opened, a name and a pin stay; each has its own command."""
 
 
@@ -56,6 +58,8 @@ class ChosenRuleset:
     text: str
     bases: tuple[tuple[str, str], ...] = ()
     """Names and texts of what it extends, nearest first."""
+    note: str = ""
+    """What the maker should know about the choice; empty: nothing."""
 
     @property
     def mark(self) -> RulesetMark:
@@ -114,7 +118,7 @@ class Desk:
         """
         log.keep_ruleset(chosen.mark, chosen.text, *chosen.bases)
         entries = log.entries_of(found.id) if found is not None else ()
-        begun = Interview.begin(chosen.ruleset, standing(entries), hours_left=hours_left)
+        begun = Interview.begin(chosen.ruleset, entries, hours_left=hours_left)
         desk = cls(
             chosen.ruleset,
             chosen.mark,
@@ -130,7 +134,7 @@ class Desk:
         )
         if found is None:
             return desk._all(ReedMade(name), SittingOpened(1))
-        return desk._all(*_opening(found, entries, begun.case.sitting, clock(), wanted=new_sitting))
+        return desk._all(*_opening(found, entries, begun.case, clock(), wanted=new_sitting))
 
     def say(self, what: What) -> Self:
         """Write what was said to disk, and only then take it in. Raises LogError; then nothing changed."""
@@ -144,12 +148,7 @@ class Desk:
         chosen = entry if entry is not None else self._last_revocable()
         if chosen is None:
             return None
-        back = self._entry(TakenBack(chosen))
-        if self.log is not None:
-            self.log.append(back)
-        entries = (*self.entries, back)
-        again = Interview.begin(self.ruleset, standing(entries), hours_left=self.hours_left)
-        return replace(self, entries=entries, interview=again)
+        return self._all(TakenBack(chosen))
 
     def ask_instead(self) -> Self:
         """On a list of symptoms to pick from: let the engine ask. Not logged."""
@@ -157,8 +156,8 @@ class Desk:
 
     def open_sitting(self, temperature: float | None = None, humidity: float | None = None) -> Self:
         """Begin a new sitting now, because the maker says so; a night in between is taken as nothing done."""
-        number = self.interview.case.sitting + 1
-        return self._all(Rested(None, new_sitting=True), SittingOpened(number, temperature, humidity))
+        opened = SittingOpened(self.interview.case.sitting + 1, temperature, humidity)
+        return self._all(*_after_a_night(self.interview.case, opened))
 
     @property
     def standing(self) -> tuple[Entry, ...]:
@@ -218,26 +217,43 @@ class Desk:
 
 
 def _opening(
-    found: ReedHistory, entries: tuple[Entry, ...], sitting: int, now: datetime, *, wanted: bool
+    found: ReedHistory, entries: tuple[Entry, ...], case: Case, now: datetime, *, wanted: bool
 ) -> tuple[What, ...]:
     """Give what is entered when a known reed is taken up again."""
     if found.sittings == 0:
-        return (SittingOpened(max(sitting, 1)),)
-    if sitting > found.sittings:
+        return (SittingOpened(max(case.sitting, 1)),)
+    if case.sitting > found.sittings:
         # A rest at the end of the last sitting has opened this one already.
-        return (SittingOpened(sitting),)
+        return (SittingOpened(case.sitting),)
     last = moment(entries[-1].at)
     another_day = now.date() != last.astimezone(now.tzinfo).date() and now - last >= SAME_SITTING
-    if wanted or another_day:
-        return Rested(None, new_sitting=True), SittingOpened(sitting + 1)
+    if wanted or (another_day and _was_used(standing(entries))):
+        return _after_a_night(case, SittingOpened(case.sitting + 1))
     return ()
+
+
+def _was_used(entries: tuple[Entry, ...]) -> bool:
+    """Whether anything was told or done in the last sitting; one that was only looked at goes on."""
+    for entry in reversed(entries):
+        if isinstance(entry.what, SittingOpened):
+            return False
+        if isinstance(entry.what, Answered | Overviewed | Measured | RemedyDone | Rested):
+            return True
+    return False
+
+
+def _after_a_night(case: Case, opened: SittingOpened) -> tuple[What, ...]:
+    """Give the night in which nothing was done, unless an operation has just ended the round."""
+    if case.present.answers or case.present.readings:
+        return Rested(None, new_sitting=True), opened
+    return (opened,)
 
 
 def _notes(found: ReedHistory | None, chosen: ChosenRuleset, begun: Interview) -> tuple[str, ...]:
     """Say that a reed was judged by other rules before, and which of its answers these do not know."""
     before = None if found is None else found.mark
     if found is None or before is None or before.digest == chosen.mark.digest:
-        return ()
+        return (chosen.note,) if chosen.note else ()
     now = chosen.mark
     if before.id != now.id:
         first = (

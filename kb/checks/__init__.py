@@ -1,2 +1,1 @@
-"""placeholder until the checks stand (a few minutes)."""
-def run(ruleset, suspects, *, lost_links): return ()
+"""Checks over a whole ruleset: one module a check, all of them listed in `catalogue`."""

@@ -6,7 +6,7 @@ which an older program refuses politely instead of reading half of it.
 """
 
 import json
-import math
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -31,10 +31,15 @@ from kb.log.entry import (
     RulesetMark,
     SittingOpened,
     TakenBack,
+    Weather,
     What,
 )
 from kb.log.fault import LogError
 from kb.model import Answer
+
+_HALVES: Final = re.compile("[\ud800-\udfff]")
+_LARGEST: Final = 1e15
+"""No reading, temperature or count comes near; written so that NaN and infinity are refused with it."""
 
 
 def to_body(what: What) -> tuple[str, str]:  # noqa: C901, PLR0911, PLR0912 - one line for each kind of entry
@@ -48,6 +53,8 @@ def to_body(what: What) -> tuple[str, str]:  # noqa: C901, PLR0911, PLR0912 - on
             return "blade-up", _json(blade=blade)
         case SittingOpened(number, temperature, humidity):
             return "sitting", _json(number=number, temperature=temperature, humidity=humidity)
+        case Weather(temperature, humidity):
+            return "weather", _json(temperature=temperature, humidity=humidity)
         case Answered(finding, answer):
             return "answer", _json(finding=finding, answer=answer.value)
         case Overviewed(priority, fine, clear):
@@ -101,13 +108,10 @@ def from_line(line: str) -> Entry:
     if not isinstance(parts, dict):
         raise LogError("A line of the export is not an entry.")
     whole = _Body("line", MappingProxyType(parts))
-    marked = parts.get("ruleset")
-    if marked is None:
-        mark = None
-    elif isinstance(marked, list) and len(marked) == 3 and all(isinstance(part, str) for part in marked):
-        mark = RulesetMark(RulesetId(marked[0]), marked[1], marked[2])
-    else:
+    marked = whole.texts("ruleset") if parts.get("ruleset") is not None else ()
+    if len(marked) not in {0, 3}:
         raise LogError("A line of the export names its ruleset wrongly.")
+    mark = RulesetMark(RulesetId(marked[0]), marked[1], marked[2]) if marked else None
     what = from_body(whole.text("kind"), json.dumps(parts.get("body"), ensure_ascii=False))
     return Entry(EntryId(whole.text("entry")), ReedId(whole.text("reed")), whole.text("at"), mark, what)
 
@@ -121,7 +125,10 @@ class _Body:
 
     def text(self, key: str) -> str:
         value = self.parts.get(key)
-        return value if isinstance(value, str) else self._refuse(key)
+        # Half a character (a lone surrogate) can stand in JSON and cannot be written to any file.
+        if isinstance(value, str) and (value.isascii() or not _HALVES.search(value)):
+            return value
+        return self._refuse(key)
 
     def text_or_none(self, key: str) -> str | None:
         return None if self.parts.get(key) is None else self.text(key)
@@ -132,8 +139,9 @@ class _Body:
 
     def number(self, key: str) -> float:
         value = self.parts.get(key)
-        is_number = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
-        return float(value) if is_number and isinstance(value, int | float) else self._refuse(key)
+        if isinstance(value, int | float) and not isinstance(value, bool) and abs(value) <= _LARGEST:
+            return float(value)
+        return self._refuse(key)
 
     def number_or_none(self, key: str) -> float | None:
         return None if self.parts.get(key) is None else self.number(key)
@@ -144,9 +152,9 @@ class _Body:
 
     def texts(self, key: str) -> tuple[str, ...]:
         value = self.parts.get(key, [])
-        if isinstance(value, list) and all(isinstance(one, str) for one in value):
-            return tuple(value)
-        return self._refuse(key)
+        if not isinstance(value, list):
+            self._refuse(key)
+        return tuple(_Body(self.kind, {key: one}).text(key) for one in value)
 
     def _refuse(self, key: str) -> Never:
         raise LogError(
@@ -187,6 +195,7 @@ _READ: Final[Mapping[str, Callable[[_Body], What]]] = MappingProxyType(
         "renamed": lambda body: Renamed(body.text("name")),
         "blade-up": lambda body: BladeUp(body.text("blade")),
         "sitting": _sitting,
+        "weather": lambda body: Weather(body.number_or_none("temperature"), body.number_or_none("humidity")),
         "answer": _answered,
         "overview": _overviewed,
         "reading": lambda body: Measured(QuantityId(body.text("quantity")), body.number("value")),

@@ -60,6 +60,16 @@ class SittingOpened:
 
 
 @dataclass(frozen=True, slots=True)
+class Weather:
+    """The weather of the sitting that is going on, said after it was opened."""
+
+    temperature: float | None
+    """Degrees Celsius."""
+    humidity: float | None
+    """Relative, in per cent."""
+
+
+@dataclass(frozen=True, slots=True)
 class Answered:
     """A finding was answered, whether asked or volunteered."""
 
@@ -140,6 +150,7 @@ What = (
     | Renamed
     | BladeUp
     | SittingOpened
+    | Weather
     | Answered
     | Overviewed
     | Measured

@@ -11,7 +11,7 @@ answer is read back, and the classical journal is used with `EXTRA`, which is sl
 
 import contextlib
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from types import TracebackType
 from typing import Final, Self
@@ -117,6 +117,31 @@ class ReedLog:
             "SELECT name, text FROM kept_text WHERE digest = ? AND part > 0 ORDER BY part", digest
         )
         return tuple((str(name), str(text)) for name, text in rows)
+
+    def kept_digests(self) -> tuple[str, ...]:
+        """Give the digests of all kept rulesets."""
+        return tuple(
+            str(row[0]) for row in self._rows("SELECT DISTINCT digest FROM kept_text ORDER BY digest")
+        )
+
+    def absorb(self, entries: Iterable[Entry]) -> int:
+        """Take in entries of another log, all or none; give how many were new.
+
+        What is there already is left out. Raises LogError when an entry of the same id says something else.
+        """
+        new = 0
+        with self._writing() as connection:
+            for entry in entries:
+                row = connection.execute(f"{_SELECT} WHERE entry.id = ?", (entry.id,)).fetchone()
+                if row is None:
+                    _insert(connection, entry)
+                    new += 1
+                elif _entry(row) != entry:
+                    raise LogError(
+                        f"The entry {entry.id} is in the log already and says something else there; "
+                        "nothing was taken in."
+                    )
+        return new
 
     def marks(self) -> tuple[RulesetMark, ...]:
         """Give every ruleset that the log has met, in that order."""

@@ -21,8 +21,9 @@ Schema = Mapping[str, Any]
 Plain = dict[str, "Plain"] | list["Plain"] | str | int | float | bool | None
 """A document as the libraries want it: without places."""
 
-REFUSED: Final = "false"
-"""The keyword of a fault that lies in a key being there at all (a schema that is `false`)."""
+REFUSED: Final = "not"
+"""The keyword of a fault that lies in a key being there at all. The schema says `not: {}` there, and
+not `false`, because jsonschema forgets the place of what `false` refuses."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,7 @@ class Fault:
     path: tuple[str | int, ...]
     """Keys and list positions from the top of the document to the value at fault."""
     keyword: str
-    """The keyword of JSON Schema that refuses it, or `REFUSED`."""
+    """The keyword of JSON Schema that refuses it."""
     schema: Schema
     """The part of the schema that holds the keyword."""
 
@@ -73,10 +74,7 @@ def quick() -> Callable[[Plain], tuple[Fault, ...]]:
         found = []
         for error in validator.iter_errors(document):
             where = error.schema_path
-            if type(error.kind).__name__.endswith("FalseSchema"):
-                found.append(Fault(tuple(error.instance_path), REFUSED, {}))
-            else:
-                found.append(Fault(tuple(error.instance_path), str(where[-1]), _part(root, where[:-1])))
+            found.append(Fault(tuple(error.instance_path), str(where[-1]), _part(root, where[:-1])))
         return tuple(found)
 
     return judge
@@ -90,11 +88,7 @@ def reference() -> Callable[[Plain], tuple[Fault, ...]]:
 
     def judge(document: Plain) -> tuple[Fault, ...]:
         return tuple(
-            Fault(
-                tuple(error.absolute_path),
-                error.validator or REFUSED,
-                error.schema if isinstance(error.schema, Mapping) else {},
-            )
+            Fault(tuple(error.absolute_path), error.validator, error.schema)
             for error in validator.iter_errors(document)
         )
 

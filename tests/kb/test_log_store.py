@@ -32,6 +32,7 @@ from kb.log.entry import (
     RulesetMark,
     SittingOpened,
     TakenBack,
+    Weather,
     What,
 )
 from kb.log.fault import LogError
@@ -47,6 +48,7 @@ ONE_OF_EACH: tuple[What, ...] = (
     BladeUp("plain"),
     SittingOpened(3),
     SittingOpened(4, 21.5, 55.0),
+    Weather(-3.0, None),
     Answered(FindingId("low-notes-break"), Answer.SLIGHTLY),
     Overviewed(PriorityId("response"), fine=True, clear=(FindingId("a"), FindingId("b"))),
     Overviewed(PriorityId("response"), fine=False),

@@ -89,7 +89,10 @@ def weight(ruleset: Ruleset, one: Round, finding: Finding, make: Make = float) -
 
 
 def latest(ruleset: Ruleset, case: Case, finding: FindingId) -> tuple[int, Answer] | None:
-    """Give the round and the answer of the last time a finding was told, by word or by a reading."""
+    """Give the round and the answer of the last time a finding was told, by word or by a reading.
+
+    A reading with a precision is soft evidence, so it counts as slightly at most.
+    """
     read = ruleset.finding[finding].read
     for number in reversed(range(len(case.rounds))):
         answer = case.rounds[number].answer(finding)
@@ -98,7 +101,9 @@ def latest(ruleset: Ruleset, case: Case, finding: FindingId) -> tuple[int, Answe
         if isinstance(read, QuantityRead):
             value = case.rounds[number].reading(read.quantity)
             if value is not None:
-                return number, Answer.YES if past_edge(read, value) else Answer.NO
+                firm = ruleset.quantity[read.quantity].precision is None
+                shown = Answer.YES if firm else Answer.SLIGHTLY
+                return number, shown if past_edge(read, value) else Answer.NO
     return None
 
 

@@ -10,6 +10,7 @@ Beliefs are arrays over [which causes are present, which uncertain links and bac
 A bound prunes the search and loses nothing: what somebody would pay who could see inside the reed.
 """
 
+import contextlib
 import itertools
 import random
 from collections.abc import Callable, Iterator
@@ -29,6 +30,7 @@ Action = tuple[str, str]
 Policy = Callable[[Ruleset, Case], Action]
 
 STOP: Action = ("stop", "")
+WORLDS = 2048
 ROUNDS_SEEN_THROUGH = 40
 LIKELY_ENOUGH = 0.10
 """Belief from which a cause holds back what comes `after` its remedy."""
@@ -213,7 +215,7 @@ def _held_back(desk: Desk, at: At, remedy: Remedy) -> bool:
     active = {one.id for one in desk.symptoms if at.case.present.answer(one.id) is Answer.YES}
     for first in (desk.ruleset.operation[id_] for id_ in remedy.after):
         done = any(one.gap is not None and one.gap.operation == first.id for one in at.case.rounds)
-        if done or not _free(at, first):
+        if done or not _free(at, first) or _held_back(desk, at, first):
             continue
         for effect in first.cures:
             touches = {show.finding for show in desk.ruleset.cause[effect.cause].shows}
@@ -266,10 +268,13 @@ class TooLargeError(Exception):
 class Optimum:
     """The least expected cost of any policy."""
 
-    def __init__(self, desk: Desk, most: int = 60_000) -> None:
+    def __init__(self, desk: Desk, most: int = 12_000) -> None:
+        if desk.start.size > WORLDS:
+            raise TooLargeError
         self.desk = desk
         self.most = most
         self.known: dict[object, tuple[float, Action]] = {}
+        self.unlocking = {id_ for remedy in desk.ruleset.operations for id_ in remedy.unless}
 
     def value(self, at: At) -> tuple[float, Action]:
         """Give the least cost from here and the first action of a policy that attains it."""
@@ -289,7 +294,10 @@ class Optimum:
         for sign in askable(self.desk, at):
             if sign.minutes + bound < best[0] - 1e-12:
                 total = sign.minutes
-                for chance, then in after_asking(self.desk, at, sign):
+                outcomes = list(after_asking(self.desk, at, sign))
+                if len(outcomes) == 1 and sign.id not in self.unlocking:
+                    continue
+                for chance, then in outcomes:
                     total += chance * self.value(then)[0]
                 if total < best[0] - 1e-12:
                     best = (total, ("ask", str(sign.id)))
@@ -414,10 +422,9 @@ def solved(count: int, first_seed: int = 0) -> Iterator[Solved]:
     seed = first_seed
     while count:
         desk = Desk(tiny(seed))
-        try:
+        least, first = 0.0, STOP
+        with contextlib.suppress(TooLargeError):
             least, first = Optimum(desk).value(beginning(desk))
-        except TooLargeError:
-            first = STOP
         if first != STOP:
             yield Solved(seed, desk, least, first)
             count -= 1
@@ -480,13 +487,13 @@ def _tiny_cause(
 ) -> Cause:
     own = symptoms[(number - 1) % len(symptoms)]
     also = [one for one in symptoms if one is not own and source.random() < 0.3]
-    also += [one for one in signs if source.random() < 0.45]
+    also += [one for one in signs if one is signs[(number - 1) % len(signs)] or source.random() < 0.3]
     return Cause(
         CauseId(f"cause-{number}"),
         f"Cause {number}",
         common,
         tuple(
-            Show(finding.id, 1.0 if firm else source.choice((0.3, 0.6, 0.8, 0.97)))
+            Show(finding.id, 1.0 if firm or source.random() < 0.5 else source.choice((0.3, 0.6, 0.8, 0.97)))
             for finding in (own, *also)
         ),
     )

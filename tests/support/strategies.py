@@ -7,9 +7,10 @@ One generator serves both: it asks a `Chooser` for whole numbers, and a chooser 
 import json
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Protocol, TypeVar
 
+from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
 from engine.case import Case
@@ -272,6 +273,24 @@ def situations(draw: Any, size: Size = SMALL) -> tuple[Ruleset, Case]:
     return ruleset, make_case(choose, ruleset, size)
 
 
+def reordered(ruleset: Ruleset, seed: int) -> Ruleset:
+    """Give the same ruleset as another author would have ordered it."""
+    source = random.Random(seed)
+
+    def mixed(items: tuple[T, ...]) -> tuple[T, ...]:
+        return tuple(source.sample(items, len(items)))
+
+    return replace(
+        ruleset,
+        findings=mixed(ruleset.symptoms) + mixed(ruleset.signs),
+        causes=tuple(replace(cause, shows=mixed(cause.shows)) for cause in mixed(ruleset.causes)),
+        operations=tuple(
+            replace(one, cures=mixed(one.cures), provokes=mixed(one.provokes))
+            for one in mixed(ruleset.remedies) + mixed(ruleset.rests)
+        ),
+    )
+
+
 def _finding_entry(finding: Finding) -> dict[str, object]:
     entry: dict[str, object] = {"ask": finding.ask, "title": finding.title, "leak": finding.leak}
     entry["minutes"] = finding.minutes
@@ -357,3 +376,12 @@ def to_rounds(case: Case) -> str:
             entry["then"] = None if one.gap is None else one.gap.operation
         rounds.append(entry)
     return json.dumps(rounds)
+
+
+LAW = settings(
+    max_examples=120,
+    deadline=None,
+    database=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
+)
+"""How a law is tried. Nothing is kept between runs: the tester's machine gets no folder of examples."""

@@ -16,12 +16,13 @@ from engine.interview import (
     RestCard,
     StopCard,
 )
+from engine.wording import minutes
 from kb.ids import FindingId, ToolId, ZoneId
 from kb.model import By, Ending, Finding, Quantity, Remedy, Ruleset
 from kb.units import Length
 from tui.app.reading import show_target
 from tui.draw.literal import literal, literal_lines
-from tui.words import UNDO, minutes
+from tui.words import UNDO
 
 ANSWER_CAPS: Final = ("answer-yes", "answer-slightly", "answer-no", "answer-unsure")
 """Ids of the keys that answer a question: see `tui.app.keys`."""
@@ -200,7 +201,7 @@ def _facts(operation: Remedy, ruleset: Ruleset) -> tuple[tuple[str, str], ...]:
     if not operation.is_rest:
         facts.append(("Undo", UNDO[operation.undo]))
     if operation.too_far:
-        facts.append(("Too far", operation.too_far))
+        facts.append(("Too far when", operation.too_far))
     return tuple(facts)
 
 

@@ -16,9 +16,7 @@ NO = Binding("n", "answer('no')", "no", id="answer-no", tooltip="It does not sho
 UNSURE = Binding(
     "u", "answer('unsure')", "unsure", id="answer-unsure", tooltip="Cannot tell; go on without it"
 )
-ALL_FINE = Binding(
-    "a", "all_fine", "all fine", id="all-fine", tooltip="Nothing is wrong there: answers no to each symptom"
-)
+ALL_FINE = Binding("a", "all_fine", "all fine", id="all-fine", tooltip="Nothing is wrong there")
 SOMETHING = Binding(
     "p",
     "something_wrong",
@@ -26,29 +24,23 @@ SOMETHING = Binding(
     id="something-wrong",
     tooltip="Pick what is wrong from a list",
 )
-ASK_ME = Binding(
-    "e", "ask_me", "ask me instead", id="ask-me", tooltip="Cannot name it: be asked one thing at a time"
-)
+ASK_ME = Binding("e", "ask_me", "ask me instead", id="ask-me", tooltip="Be asked one thing at a time")
 DONE = Binding("d", "done", "done", id="done", tooltip="The step is done; go on")
 LATER = Binding(
     "d",
     "rest_now",
     "leave it till then",
     id="rest-now",
-    tooltip="Put the reed away; the next sitting begins when it is taken up again",
+    tooltip="Put the reed away till the next sitting",
 )
-GRADE = Binding("g", "grade", "grade it", id="grade", tooltip="Say what the reed is good for, and why")
+GRADE = Binding("g", "grade", "grade it", id="grade", tooltip="Say what the reed is good for")
 
 ANSWERS: Final = (YES, SLIGHTLY, NO, UNSURE)
 
 FINDING = Binding("f", "finding", "I found…", id="finding", tooltip="Say something that was not asked")
 MEASURE = Binding("m", "measure", "measured…", id="measure", tooltip="Give a reading that was not asked for")
-OTHER = Binding(
-    "o", "other", "did another…", id="other", tooltip="Something else was done to the reed than was proposed"
-)
-REMARK = Binding(
-    "r", "remark", "remark", id="remark", tooltip="Write a line for yourself into the reed's log"
-)
+OTHER = Binding("o", "other", "did another…", id="other", tooltip="Something else was done to the reed")
+REMARK = Binding("r", "remark", "remark", id="remark", tooltip="Write a line into the reed's log")
 WHY = Binding("w", "why", "why", id="why", tooltip="All reasons for this step, with figures")
 BACK = Binding(
     "z,backspace",
@@ -56,13 +48,30 @@ BACK = Binding(
     "take back",
     id="take-back",
     key_display="z",
-    tooltip="Take back the last thing that was said or done",
+    tooltip="Take back what was said or done last",
 )
-TRAIL = Binding(
-    "t", "trail", "so far", id="trail", tooltip="All that was found and done; take back any of it"
-)
+TRAIL = Binding("t", "trail", "so far", id="trail", tooltip="All so far; take back any of it")
 BLADE = Binding("b", "blade", "blade up", id="blade", tooltip="Say which blade is up")
 STOP = Binding("x", "stop", "enough today", id="stop", tooltip="Leave the reed until the next sitting")
+UP = Binding(
+    "up,pageup",
+    "scroll_card(-3)",
+    "card up",
+    id="card-up",
+    key_display="↑",
+    show=False,
+    tooltip="Read the card from higher up",
+)
+DOWN = Binding(
+    "down,pagedown",
+    "scroll_card(3)",
+    "card down",
+    id="card-down",
+    key_display="↓",
+    show=False,
+    tooltip="Read the rest of a long card",
+)
+NEW = Binding("n", "new", "new reed", id="new-reed", tooltip="Put a new reed into the box")
 LENGTHS = Binding(
     "i", "lengths", "mm / inch", id="lengths", show=False, tooltip="Show lengths in millimetres or in inches"
 )
@@ -72,7 +81,7 @@ MAP = Binding(
     "map",
     id="map",
     show=False,
-    tooltip="The ruleset as an outline: what shows, what causes it, what mends it",
+    tooltip="The ruleset as an outline",
 )
 LIGHT = Binding("l", "light", "lamp / day", id="light", show=False, tooltip="Dark or light colours")
 HELP = Binding("question_mark", "help", "help", id="help", key_display="?", tooltip="All keys")
@@ -107,9 +116,13 @@ SITTING: Final = (
     STOP,
     MAP,
     LENGTHS,
+    UP,
+    DOWN,
 )
 """Keys of a sitting, in the order of the help screen."""
 
+FEW: Final = (HELP, WHY, BACK, TRAIL, LEAVE)
+"""What the foot line of a narrow window names; `?` shows the others."""
 ANYWHERE: Final = (LIGHT, HELP, LEAVE, INTERRUPT)
 
 CHOOSE = Binding(
@@ -125,6 +138,10 @@ SCROLL = Binding("up,down", "scroll", "move", id="scroll", key_display="↑ ↓"
 OPEN_REED = Binding(
     "enter", "choose", "open", id="open-reed", key_display="Enter", tooltip="Go on with this reed"
 )
+
+
+BOX: Final = (OPEN_REED, NEW)
+"""Keys of the box of reeds."""
 
 
 def shown(binding: Binding) -> str:

@@ -17,6 +17,13 @@ BLUE: Final = "#0072B2"
 VERMILION: Final = "#D55E00"
 BLACK: Final = "#000000"
 
+HIGH: Final = 34
+USUAL: Final = 64
+WIDTHS: Final = [(0, "-narrow"), (USUAL, "-usual"), (110, "-wide")]
+"""From how many cells of width a screen is laid out how; names of style classes."""
+HEIGHTS: Final = [(0, "-low"), (22, "-middling"), (HIGH, "-high")]
+"""The same for lines."""
+
 LAMP: Final = "lamp"
 DAY: Final = "day"
 

@@ -3,25 +3,28 @@
     open_sitting(desk, around)      # the first question at once
     open_app(around)                # the box of reeds
 
-Both give an exit code. They are for a real terminal: the caller goes plain where there is none.
+They are for a real terminal: the caller goes plain where there is none.
 """
 
 from collections.abc import Callable
-from pathlib import Path
-from typing import Any, ClassVar, Final
+from typing import Any, ClassVar
 
 from textual.app import App
-from textual.binding import BindingType
+from textual.binding import Binding, BindingType
+from textual.reactive import Reactive
 from textual.screen import Screen
+from textual.theme import Theme
 
+from kb.log.fault import LogError
+from kb.log.replay import ReedHistory
 from kb.settings import read_settings, write_units
 from kb.units import Length
 from tui.app import keys
 from tui.app.look import DAY, LAMP, THEMES
+from tui.app.screens.board import Board
 from tui.desk import Desk
+from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
-
-INTERRUPTED: Final = 130
 
 
 class Workbench(App[int]):
@@ -30,27 +33,46 @@ class Workbench(App[int]):
     CSS_PATH = "workbench.tcss"
     TITLE = "canebrake"
     ENABLE_COMMAND_PALETTE = False
+    # Set here and not in __init__: a change of theme would read every style a second time.
+    theme = Reactive(LAMP)
     BINDINGS: ClassVar[list[BindingType]] = [*keys.ANYWHERE]
 
     def __init__(self, first: Callable[[], Screen[Any]]) -> None:
         """Begin with the screen that `first` makes."""
         super().__init__()
         self._first = first
-        for theme in THEMES:
-            self.register_theme(theme)
-        self.theme = LAMP
+
+    @property
+    def available_themes(self) -> dict[str, Theme]:
+        """Ours alone: the built-in ones have contrasts that are too weak to read by."""
+        return {theme.name: theme for theme in THEMES}
 
     def get_default_screen(self) -> Screen[Any]:
         """Give the first screen, without an empty one before it."""
         return self._first()
 
     def action_leave(self) -> None:
-        """Leave; all that was said is on disk."""
-        self.exit(0)
+        """Leave; all that was said is on disk. From a reed taken out of the box, back to the box."""
+        if len(self.screen_stack) > 1:
+            self.pop_screen()
+        else:
+            self.exit(0)
+
+    def on_board_closed(self, message: Board.Closed) -> None:
+        """Leave the reed that was put away."""
+        if len(self.screen_stack) > 1:
+            self.pop_screen()
+            self.notify(message.sentence, markup=False)
+        else:
+            self.exit(0, message=message.sentence)
+
+    def show(self, screen: Screen[Any]) -> None:
+        """Go to another screen; leaving it comes back here."""
+        self.push_screen(screen)
 
     def action_interrupt(self) -> None:
         """Leave from anywhere."""
-        self.exit(INTERRUPTED, return_code=INTERRUPTED)
+        self.exit(ExitCode.INTERRUPTED, return_code=ExitCode.INTERRUPTED)
 
     def action_light(self) -> None:
         """Change between lamp and day."""
@@ -61,27 +83,55 @@ class Workbench(App[int]):
         from tui.app.pages import keys_page  # noqa: PLC0415 - not needed for a first question
         from tui.app.screens.sheet import PageSheet  # noqa: PLC0415 - the same
 
-        own = [one for one in self.screen.BINDINGS if isinstance(one, keys.Binding)]
+        own = [one for one in self.screen.BINDINGS if isinstance(one, Binding)]
         groups = (("On this screen", own), ("Anywhere", keys.ANYWHERE))
         self.push_screen(PageSheet("Keys", keys_page(groups)))
 
 
-def open_sitting(desk: Desk, around: Surroundings) -> int:
-    """Open the sitting screen on `desk`; give the exit code."""
-    length = read_settings(around.config_folder).units
-
-    def first() -> Screen[Any]:
-        from tui.app.screens.sitting import SittingScreen  # noqa: PLC0415 - the box of reeds needs none
-
-        return SittingScreen(desk, length, keeper(around.config_folder))
-
-    return Workbench(first).run() or 0
+def open_sitting(desk: Desk, around: Surroundings, length: Length | None = None) -> ExitCode:
+    """Open the sitting screen on `desk`, `length` in place of the maker's habit; give the exit code."""
+    return _run(Workbench(lambda: _sitting(desk, around, length)))
 
 
-def keeper(folder: Path) -> Callable[[Length], None]:
-    """Give what remembers the maker's units in `folder`."""
+def open_app(around: Surroundings) -> ExitCode:
+    """Open the box of reeds; give the exit code."""
+    from kb.log.store import ReedLog  # noqa: PLC0415 - a first question has its log open already
+    from tui.app.screens.reeds import ReedsScreen  # noqa: PLC0415 - the same
+    from tui.box import histories, log_path  # noqa: PLC0415 - the same
+    from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - the same
+    from tui.shelf import installed_ids  # noqa: PLC0415 - the same
 
-    def keep(length: Length) -> None:
-        write_units(folder, length)
+    try:
+        log = ReedLog.open(log_path(around.data_folder))
+    except LogError as error:
+        around.stderr.write(f"canebrake: {error}\n")
+        return ExitCode.COULD_NOT_START
 
-    return keep
+    def open_reed(name: str, reed: ReedHistory | None, ruleset: str | None) -> Desk:
+        chosen = choose(ruleset, reed, log)
+        if isinstance(chosen, NoRuleset):
+            raise LogError(chosen.sentence)
+        return Desk.with_reed(log, name, reed, chosen, clock=around.now, ids=around.new_id)
+
+    with log:
+        app = Workbench(
+            lambda: ReedsScreen(
+                lambda: histories(log),
+                installed_ids(),
+                open_reed,
+                lambda desk: app.show(_sitting(desk, around, None)),
+            )
+        )
+        return _run(app)
+
+
+def _sitting(desk: Desk, around: Surroundings, length: Length | None) -> Screen[Any]:
+    from tui.app.screens.sitting import SittingScreen  # noqa: PLC0415 - the box of reeds needs none
+
+    folder = around.config_folder
+    shown = length if length is not None else read_settings(folder).units
+    return SittingScreen(desk, shown, lambda liked: write_units(folder, liked))
+
+
+def _run(app: Workbench) -> ExitCode:
+    return ExitCode(app.run() or app.return_code or 0)

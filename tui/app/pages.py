@@ -6,11 +6,11 @@ from textual.binding import Binding
 from textual.content import Content
 
 from engine.interview import AskCard, Card, DoCard, RestCard, StopCard
+from engine.wording import in_words, percent, title_of
 from kb.model import Ruleset
 from tui.app import keys
 from tui.desk import Desk
 from tui.draw.literal import literal
-from tui.words import chance_word, per_cent
 
 
 def why_page(desk: Desk) -> Content:
@@ -20,9 +20,9 @@ def why_page(desk: Desk) -> Content:
     parts = [_sentences(_why(interview.card))]
     causes = [
         Content.assemble(
-            (f"{per_cent(chance):>10}  ", "bold"),
+            (f"{percent(chance):>10}  ", "bold"),
             literal(ruleset.cause[id_].title),
-            (f"  {chance_word(chance)}", "$quiet"),
+            (f"  {in_words(chance)}", "$quiet"),
         )
         for id_, chance in advice.belief.causes
         if chance >= 0.01
@@ -33,8 +33,7 @@ def why_page(desk: Desk) -> Content:
         weighed = [
             Content.assemble(
                 (f"{'first' if one.cost is None else f'{one.cost:.1f} min':>10}  ", "bold"),
-                f"{one.kind.value}: ",
-                literal(_title(ruleset, one.id)),
+                literal(title_of(ruleset, one)),
             )
             for one in advice.ranked[:8]
         ]
@@ -53,7 +52,7 @@ def map_page(ruleset: Ruleset) -> Content:
                 link = next((show for show in cause.shows if show.finding == finding.id), None)
                 if link is None:
                     continue
-                strength = literal(link.word) or per_cent(link.strength)
+                strength = literal(link.word) or percent(link.strength)
                 lines.append(Content.assemble(f"    ← {literal(cause.title)}", (f"  {strength}", "$quiet")))
                 lines += [
                     Content.styled(f"        ◆ {literal(operation.title)}", "$quiet")
@@ -88,10 +87,3 @@ def _sentences(why: Sequence[str]) -> Content:
 
 def _why(card: Card) -> tuple[str, ...]:
     return card.why if isinstance(card, AskCard | DoCard | RestCard | StopCard) else ()
-
-
-def _title(ruleset: Ruleset, id_: str) -> str:
-    for entry in (*ruleset.findings, *ruleset.operations):
-        if entry.id == id_:
-            return entry.title
-    return id_

@@ -4,13 +4,13 @@ from typing import Final
 
 from engine.interview import AskCard, Card, DoCard, RestCard
 from engine.step import Advice
+from engine.wording import LARGE_UNLISTED
 from kb.ids import CauseId, ZoneId
 from kb.model import Ruleset
 from tui.app.widgets.causes import Suspect
 from tui.app.widgets.masthead import Heading, Rank
 from tui.desk import Desk
 from tui.draw.literal import literal
-from tui.words import UNLISTED_IS_LARGE
 
 WORTH_A_LINE: Final = 0.05
 """Chances below this are not shown beside the card; `w` shows more."""
@@ -19,7 +19,7 @@ WORTH_A_LINE: Final = 0.05
 def ranks_of(ruleset: Ruleset, advice: Advice | None) -> tuple[Rank, ...]:
     """Give the priorities; how they stand is known once there is advice."""
     order = [priority.id for priority in ruleset.priorities]
-    if advice is None:
+    if advice is None or advice.step is None:
         stands = [""] * len(order)
     elif advice.priority is None:
         stands = ["clear"] * len(order)
@@ -45,7 +45,7 @@ def suspects_of(ruleset: Ruleset, advice: Advice, before: Advice | None, most: i
 def note_of(advice: Advice) -> str:
     """Say what the bars do not: a cause that is not listed, figures that are not exact."""
     notes = []
-    if advice.belief.unlisted >= UNLISTED_IS_LARGE:
+    if advice.belief.unlisted >= LARGE_UNLISTED:
         notes.append("Perhaps none of these: something shows that the ruleset does not explain.")
     if not advice.belief.exact:
         notes.append("≈ Worked out in part: the oldest rounds are folded together.")
@@ -70,5 +70,7 @@ def heading_of(desk: Desk) -> Heading:
         literal(desk.name) or "No reed named: nothing is kept",
         literal(desk.ruleset.title),
         desk.interview.case.sitting,
+        desk.interview.spent.minutes,
+        desk.ruleset.sitting.minutes,
         blade_up=literal(history.blade_up) if history is not None else "",
     )

@@ -55,7 +55,9 @@ def trail_of(entries: Iterable[Entry], ruleset: Ruleset, length: Length) -> tupl
     return tuple(lines)
 
 
-def _said(what: What, ruleset: Ruleset, length: Length) -> tuple[str, str, str] | None:
+def _said(  # noqa: C901, PLR0911 - one line for each kind of entry
+    what: What, ruleset: Ruleset, length: Length
+) -> tuple[str, str, str] | None:
     match what:
         case Answered():
             finding = ruleset.finding.get(what.finding)

@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from typing import Final
 
 from kb.problem import Problem, Severity
-from tui.cli.exit_code import ExitCode
 from tui.cli.report import problem_lines, summing_line
 from tui.cli.saying import complain, tell, tell_json
+from tui.exit_code import ExitCode
 from tui.shelf import Opened, ShelfError, open_ruleset
 from tui.wiring import Surroundings
 
@@ -25,8 +25,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--strict", action="store_true", help="let warnings fail too")
     form = parser.add_mutually_exclusive_group()
-    form.add_argument("--json", action="store_true", help="print the problems as JSON")
-    form.add_argument("--sarif", action="store_true", help="print the problems as SARIF 2.1.0, for code hosts")
+    form.add_argument("--json", action="store_true", help="print them as JSON")
+    form.add_argument("--sarif", action="store_true", help="print them as SARIF 2.1.0, for code hosts")
 
 
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
@@ -35,7 +35,7 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     code = ExitCode.DONE
     for said in arguments.rulesets:
         try:
-            opened.append(open_ruleset(around, said))
+            opened.append(open_ruleset(said))
         except ShelfError as fault:
             complain(around, str(fault))
             code = ExitCode.COULD_NOT_START
@@ -50,7 +50,7 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
         for one in opened:
             for problem in one.problems:
                 tell(around, problem_lines(problem, one.excerpt(problem.span), around.width))
-        tell(around, [summing_line([one.name for one in opened], problems)])
+        tell(around, [summing_line([one.said for one in opened], problems)])
     return max(code, _verdict(problems, strict=arguments.strict))
 
 

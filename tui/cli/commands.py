@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import Final, Protocol, cast
 
-from tui.cli.exit_code import ExitCode
 from tui.cli.parser import Parser, WrongUsage
 from tui.cli.saying import complain
+from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
 
 

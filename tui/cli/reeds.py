@@ -16,13 +16,13 @@ from kb.log.store import ReedLog
 from kb.settings import read_settings, write_units
 from kb.units import Length
 from tui.box import find, histories, log_path, moment, no_such_reed, reed_name
-from tui.cli.exit_code import ExitCode
 from tui.cli.parser import WrongUsage
 from tui.cli.saying import complain
 from tui.draw.literal import literal
+from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
 
-HELP: Final = "the reeds in your log: list, show, pin, rename, backup, check, units"
+HELP: Final = "the reeds in your log: list, show, pin, rename, copy, look through"
 _NONE_YET: Final = "No reed is in the log yet. Begin one with: canebrake interview --reed NAME"
 
 
@@ -55,7 +55,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="WHAT",
         help="list (if nothing is said); show NAME; pin NAME RULESET (judge it by these rules from now on: a "
         "file, the id of an installed ruleset, or the digest of one that the log keeps); rename NAME NEW; "
-        "backup FILE; check (look through the whole log); units mm, or units inch",
+        "backup FILE (a copy of the log); export FILE (as JSON Lines); import FILE (what another log "
+        "exported; nothing is doubled); check (look through the whole log); units mm, or units inch",
     )
     parser.add_argument("words", nargs="*", metavar="NAME", help="what it is about")
     parser.add_argument("--json", action="store_true", help="for programs (list, show, check)")
@@ -152,7 +153,7 @@ def _pin(asked: _Asked) -> ExitCode:
         else:
             mark = kept_mark(log, asked.words[1])
         if mark is None:
-            chosen = by_words(asked.words[1], asked.around)
+            chosen = by_words(asked.words[1])
             if isinstance(chosen, NoRuleset):
                 complain(asked.around, chosen.sentence)
                 return ExitCode.COULD_NOT_START
@@ -192,6 +193,45 @@ def _backup(asked: _Asked) -> ExitCode:
     with log:
         log.backup(Path(asked.words[0]))
     asked.say(f"Copied to {asked.words[0]}.")
+    return ExitCode.DONE
+
+
+def _export(asked: _Asked) -> ExitCode:
+    from kb.disk import write_whole  # noqa: PLC0415 - only here
+    from kb.log.exchange import to_lines  # noqa: PLC0415 - only here
+
+    log = asked.open()
+    if log is None:
+        complain(asked.around, _NONE_YET)
+        return ExitCode.COULD_NOT_START
+    with log:
+        lines = (f"{line}\n" for line in to_lines(log))
+        if asked.words and asked.words[0] != "-":
+            write_whole(Path(asked.words[0]), "".join(lines).encode())
+            asked.say(f"Written to {asked.words[0]}.")
+        else:
+            asked.around.stdout.writelines(lines)
+    return ExitCode.DONE
+
+
+def _import(asked: _Asked) -> ExitCode:
+    from kb.log.exchange import absorb_lines  # noqa: PLC0415 - only here
+
+    try:
+        with (
+            Path(asked.words[0]).open(encoding="utf-8-sig", newline="\n") as lines,
+            ReedLog.open(log_path(asked.around.data_folder)) as log,
+        ):
+            done = absorb_lines(log, lines)
+    except UnicodeDecodeError:
+        complain(asked.around, f"{asked.words[0]} is not UTF-8 text; it is no export of a reed log")
+        return ExitCode.COULD_NOT_START
+    except OSError as error:
+        complain(
+            asked.around, f"{asked.words[0]} could not be read: {(error.strerror or str(error)).lower()}"
+        )
+        return ExitCode.COULD_NOT_START
+    asked.say(f"Taken in: {done.new}. There already: {done.known}.")
     return ExitCode.DONE
 
 
@@ -282,6 +322,8 @@ _ACTIONS: Final[Mapping[str, tuple[Callable[[_Asked], ExitCode], str, int, int]]
         "pin": (_pin, "pin NAME RULESET", 1, 2),
         "rename": (_rename, "rename NAME NEW-NAME", 2, 2),
         "backup": (_backup, "backup FILE", 1, 1),
+        "export": (_export, "export [FILE]", 0, 1),
+        "import": (_import, "import FILE", 1, 1),
         "check": (_check, "check", 0, 0),
         "units": (_units, "units mm|inch", 0, 1),
     }

@@ -43,9 +43,9 @@ def _marked(excerpt: str, span: Span, room: int) -> tuple[str, str]:
     start = span.column - 1
     # Where the span goes on in the next line, or names no length, its first line or letter is marked.
     end = max(start + 1, span.end_column - 1) if span.end_line == span.line else len(excerpt)
-    first = 0
-    if start > BEFORE and cells(literal(excerpt[:end][:room])) >= min(room, end):
-        first = start - BEFORE
+    # Letters first: measuring the cells of a line of ten million letters takes its time.
+    is_long = end > room or cells(literal(excerpt[:end])) > room
+    first = start - BEFORE if is_long and start > BEFORE else 0
     lead = "…" if first else ""
     before = lead + literal(excerpt[first:start])
     marked = literal(excerpt[start : min(end, start + room)]) or " "

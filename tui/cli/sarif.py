@@ -15,7 +15,7 @@ SCHEMA: Final = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/sche
 def sarif_log(problems: Sequence[Problem]) -> Json:
     """Give a SARIF log with one run that holds all problems."""
     names = sorted({problem.check for problem in problems})
-    driver = {"name": "canebrake", "version": VERSION, "rules": [{"id": name} for name in names]}
+    driver: Json = {"name": "canebrake", "version": VERSION, "rules": [{"id": name} for name in names]}
     run: dict[str, Json] = {
         "tool": {"driver": driver},
         # Our columns count characters; without this, readers take them for UTF-16 units.
@@ -39,9 +39,7 @@ def _result(problem: Problem, rule: int) -> Json:
         "ruleIndex": rule,
         "level": "error" if problem.severity is Severity.ERROR else "warning",
         "message": {"text": text},
-        "locations": [
-            {"physicalLocation": {"artifactLocation": {"uri": _uri(span.file)}, "region": region}}
-        ],
+        "locations": [{"physicalLocation": {"artifactLocation": {"uri": _uri(span.file)}, "region": region}}],
     }
 
 

@@ -1,6 +1,5 @@
 """What commands write: answers on stdout, notes on stderr; harmless whatever they quote."""
 
-import json
 from collections.abc import Iterable, Mapping, Sequence
 
 from tui.draw.literal import literal
@@ -23,4 +22,6 @@ def tell(around: Surroundings, lines: Iterable[str]) -> None:
 
 def tell_json(around: Surroundings, answer: Json) -> None:
     """Write the answer for a program. ASCII only, so that no code page and no terminal can spoil it."""
+    import json  # noqa: PLC0415 - 5 ms that answers in words do not pay
+
     around.stdout.write(json.dumps(answer, indent=2, allow_nan=False) + "\n")

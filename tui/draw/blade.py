@@ -28,6 +28,8 @@ class Ink(StrEnum):
     EMPTY = "empty"
     CANE = "cane"
     """Scraped cane, with or without an outline on it."""
+    EDGE = "edge"
+    """An outline on a cell that hardly holds cane."""
     TUBE = "tube"
     WIRE = "wire"
     LIT = "lit"
@@ -68,6 +70,8 @@ TUBE_LENGTH: Final = 27.5
 """Millimetres of tube where no zone shows how long it is (bassoon, common practice, no source)."""
 WIRE_AT: Final = (0.11, 0.38, 0.83)
 """Where three wires sit along the tube, from the collar: a picture, not a measure (common practice)."""
+MOSTLY: Final = 5
+"""Dots of the eight of a cell that lie on cane before the whole cell is cane."""
 FEWEST_ROWS: Final = 4
 FEWEST_COLUMNS: Final = 6
 ROOMY: Final = 18
@@ -180,13 +184,14 @@ def _cells(
                 cells.append((QUARTERS[on], Ink.LIT))
                 continue
             dots = sum(DOTS[row - top][column - left] for row, column in here if _is_edge(owner, row, column))
-            filled = any(dot in owner for dot in here)
-            cells.append((chr(BRAILLE + dots) if dots else " ", ink if filled else Ink.EMPTY))
+            filled = sum(dot in owner for dot in here) >= MOSTLY
+            bare = Ink.EDGE if dots else Ink.EMPTY
+            cells.append((chr(BRAILLE + dots) if dots else " ", ink if filled else bare))
         lines.append(cells)
     return lines
 
 
-def _tube_lines(  # noqa: PLR0913 - what a tube is drawn from, all different
+def _tube_lines(
     grid: _Grid,
     zones: Sequence[Zone],
     wires: Sequence[Zone],

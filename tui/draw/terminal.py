@@ -59,8 +59,10 @@ class Measures:
 def draw_map(graph: Graph, width: int) -> tuple[str, ...] | None:
     """Draw the map within `width` cells, without legend; None when it could not be read at that width."""
     layout = lay_out(graph)
-    widths = ([2 + cells(_title(graph, id_)) for _, id_ in column] for column in layout.columns)
-    natural = tuple(min(WIDEST, max(column, default=0)) for column in widths)
+    natural = tuple(
+        min(WIDEST, max([cells(head), *(2 + cells(_title(graph, id_)) for _, id_ in column)]))
+        for head, column in zip(_HEADS, layout.columns, strict=True)
+    )
     measures = _measures(layout, (natural[0], natural[1], natural[2]), width)
     if measures is None:
         return None
@@ -75,8 +77,10 @@ def draw_map(graph: Graph, width: int) -> tuple[str, ...] | None:
         padded(text, measures.titles[number] + (measures.channels[number] if number < 2 else 0))
         for number, text in enumerate(_HEADS)
     )
-    rows = ("".join(parts) for parts in zip(*strips, strict=True))
-    return (head.rstrip(), "", *(row.rstrip() for row in rows))
+    rows = ["".join(parts).rstrip() for parts in zip(*strips, strict=True)]
+    while rows and not rows[-1]:
+        rows.pop()
+    return (head.rstrip(), "", *rows)
 
 
 def stroke_of(link: MapLink) -> str:

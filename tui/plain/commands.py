@@ -9,18 +9,20 @@ from kb.ids import FindingId
 from kb.log.entry import (
     Answered,
     BladeUp,
+    Entry,
     Graded,
     Measured,
     Remarked,
     RemedyDone,
     Rested,
     SittingOpened,
+    Weather,
 )
 from kb.units import typed
 from tui.plain import said
 from tui.plain.outcome import Outcome, Talking
 from tui.plain.picking import ANSWER_WORDS, pick
-from tui.words import chance_word, per_cent
+from tui.words import chance_word, minutes, per_cent
 
 GRADES: Final = ("concert", "rehearsal", "practice", "spare", "set aside")
 HELP: Final = (
@@ -114,6 +116,7 @@ def _read(front: Talking, rest: str) -> Outcome:
 
 def _back(front: Talking, rest: str) -> Outcome:
     entries = front.desk.revocable()
+    chosen: Entry | None
     if rest:
         if not (rest.isascii() and rest.isdigit() and len(rest) < 6 and 1 <= int(rest) <= len(entries)):
             front.lines.say("The trail has no such line; type trail to see it.")
@@ -137,23 +140,28 @@ def _trail(front: Talking, _rest: str) -> Outcome:
         words = said.entry_in_words(entry.what, front.desk.ruleset, front.lines.length)
         if words:
             front.lines.say(f"{numbers[entry.id]} {words}" if entry.id in numbers else words)
+    spent = front.desk.interview.spent
+    cuts = f" and {spent.cuts} of what cannot be undone" if spent.cuts else ""
+    front.lines.say(f"This sitting so far: about {minutes(spent.minutes)}{cuts}.")
     return Outcome.SAME
 
 
 def _why(front: Talking, _rest: str) -> Outcome:
-    from engine.explain import reasons, weight_in_words  # noqa: PLC0415 - loads the numbers
+    from engine.explain import weight_in_words  # noqa: PLC0415 - loads numpy
 
     interview, ruleset, lines = front.desk.interview, front.desk.ruleset, front.lines
-    step = interview.advice.step
-    lines.say(*(() if step is None else step.why))
-    for one in reasons(ruleset, interview.case):
+    card, step = interview.card, interview.advice.step
+    if isinstance(card, AskCard) and card.opening:
+        lines.say("This belongs to the routine that begins every sitting.")
+    elif step is not None:
+        lines.say(*step.why)
+    for one in interview.reasons():
         lines.say(f"{ruleset.cause[one.cause].title}: {chance_word(one.chance)} ({per_cent(one.chance)})")
         for weight in one.weights:
             finding = ruleset.finding[weight.finding].title
             told = f"{finding}: {weight.answer.value} (round {weight.round})"
-            lines.say(f"{told}: {weight_in_words(weight.nats)}", indent="  ")
-    elsewhere = said.unlisted(interview.advice.belief)
-    lines.say(*((elsewhere,) if elsewhere else ()))
+            lines.say(f"{told}: {weight_in_words(weight.nats)} ({weight.nats:+.1f})", indent="  ")
+    lines.say(said.unlisted(interview.advice.belief))
     return Outcome.SAME
 
 
@@ -201,7 +209,7 @@ def _weather(front: Talking, rest: str) -> Outcome:
     if not in_reach or len(numbers) > 2 or (len(numbers) == 2 and humidity is None):
         front.lines.say("Type degrees Celsius and, if you like, humidity in per cent, such as: weather 21 55")
         return Outcome.SAME
-    front.say(SittingOpened(front.desk.interview.case.sitting, degrees, humidity))
+    front.say(Weather(degrees, humidity))
     return Outcome.SAME
 
 

@@ -85,13 +85,7 @@ class Front:
         lines.say(*cards.body(card, self.desk.ruleset, sitting, lines.length))
         if isinstance(card, AskCard | OverviewCard | PickCard | DisagreeCard):
             return
-        for sentence in (
-            *(f"Why: {reason}" for reason in cards.reasons(card)),
-            said.leading(interview.advice.belief, self.desk.ruleset),
-            said.unlisted(interview.advice.belief),
-        ):
-            if sentence:
-                lines.say(sentence)
+        lines.say(*(f"Why: {reason}" for reason in cards.reasons(card)))
 
     def _one_card(self) -> Outcome:
         """Show the present card and read until it is answered."""
@@ -113,9 +107,10 @@ class Front:
     def _announce(self) -> None:
         """Say the active priority when it has changed, and why when an earlier one is open again."""
         interview = self.desk.interview
-        advice, card = interview.advice, interview.card
+        card = interview.card
         if isinstance(card, DisagreeCard) or (isinstance(card, AskCard) and card.opening):
             return
+        advice = interview.advice
         now = (advice.priority, len(interview.case.rounds) if advice.reopened else 0)
         if now == self._told:
             return

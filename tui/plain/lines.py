@@ -28,6 +28,8 @@ class Lines:
     target: TextIO
     width: int = 80
     length: Length = Length.MM
+    echo: bool = False
+    """Whether to write what was read: in a pipe nobody else does, and the record would not tell."""
 
     def say(self, *sentences: str, indent: str = "") -> None:
         """Write each sentence on lines of its own."""
@@ -59,4 +61,7 @@ class Lines:
         if not line:
             self.target.write("\n")
             raise InputEnded
-        return plain_text(line)
+        text = plain_text(line)
+        if self.echo:
+            self.target.write(f"{literal(text)}\n")
+        return text

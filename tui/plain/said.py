@@ -13,15 +13,13 @@ from kb.log.entry import (
     RemedyDone,
     Rested,
     SittingOpened,
+    Weather,
     What,
 )
 from kb.model import Quantity, Ruleset
 from kb.units import Length, number_shown, shown, typed
 from tui.plain.cards import example, title
 from tui.words import UNLISTED_IS_LARGE, chance_word, per_cent
-
-_LEAST_NAMED = 0.05
-"""Chance below which a cause is not named among the leading ones."""
 
 
 def entry_in_words(what: What, ruleset: Ruleset, length: Length) -> str:  # noqa: C901, PLR0911 - one for each kind
@@ -42,8 +40,11 @@ def entry_in_words(what: What, ruleset: Ruleset, length: Length) -> str:  # noqa
             return f"Done: {operation_title(ruleset, remedy)}"
         case Rested(rest):
             return f"Rested: {operation_title(ruleset, rest) if rest is not None else 'nothing was done'}"
-        case SittingOpened(number):
-            return f"Sitting {number}"
+        case SittingOpened(number, temperature, humidity):
+            weather = _weather(temperature, humidity)
+            return f"Sitting {number}{f', {weather}' if weather else ''}"
+        case Weather(temperature, humidity):
+            return f"Weather: {_weather(temperature, humidity)}"
         case Remarked(text):
             return f"Remark: {text}"
         case Graded(grade, reason):
@@ -54,29 +55,23 @@ def entry_in_words(what: What, ruleset: Ruleset, length: Length) -> str:  # noqa
             return ""
 
 
+def _weather(temperature: float | None, humidity: float | None) -> str:
+    parts = [] if temperature is None else [f"{temperature:g} °C"]
+    return ", ".join(parts if humidity is None else [*parts, f"{humidity:g} % humidity"])
+
+
 def operation_title(ruleset: Ruleset, operation: str) -> str:
     """Give a remedy's or rest's title, or its id where this ruleset does not have it."""
     return next((one.title for one in ruleset.operations if one.id == operation), operation)
 
 
-def leading(belief: Belief, ruleset: Ruleset, how_many: int = 3) -> str:
-    """Name the leading causes with their chances, in words and figures; nothing when none leads."""
-    named = [
-        f"{ruleset.cause[cause].title}: {chance_word(chance)} ({per_cent(chance)})"
-        for cause, chance in belief.causes[:how_many]
-        if chance >= _LEAST_NAMED
-    ]
-    return f"Behind it, most likely first: {'; '.join(named)}." if named else ""
-
-
 def unlisted(belief: Belief) -> str:
-    """Say when something outside the ruleset may be behind it; nothing when that is unlikely."""
-    if belief.unlisted <= UNLISTED_IS_LARGE:
-        return ""
-    return (
-        f"With a chance of {per_cent(belief.unlisted)} there is a reason behind this that these rules do not "
-        "list: look elsewhere as well (player, instrument, bocal), or ask someone."
-    )
+    """Say how likely it is that something outside the ruleset is behind what shows."""
+    chance = f"{chance_word(belief.unlisted)} ({per_cent(belief.unlisted)})"
+    told = f"A reason that these rules do not list: {chance}."
+    if belief.unlisted < UNLISTED_IS_LARGE:
+        return told
+    return f"{told} Look elsewhere as well (player, instrument, bocal), or ask someone."
 
 
 def reading(text: str, quantity: Quantity, length: Length) -> float | str:

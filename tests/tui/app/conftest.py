@@ -12,8 +12,9 @@ import pytest
 
 from engine.belief import Belief
 from engine.case import Case, Round
-from engine.interview import Card
-from engine.step import Advice, Kind, Weighed
+from engine.interview import AskCard, Card
+from engine.standing import Spent
+from engine.step import Advice, Kind, Step, Weighed
 from kb.ids import CauseId, FindingId, PriorityId, QuantityId, RemedyId, RulesetId, ToolId, ZoneId
 from kb.log.entry import (
     Answered,
@@ -67,7 +68,9 @@ def ruleset() -> Ruleset:
         "An invented ruleset",
         "1.0.0",
         priorities=(
-            Priority(response, "Response", "Every note starts when asked", "Does every note start when asked?"),
+            Priority(
+                response, "Response", "Every note starts when asked", "Does every note start when asked?"
+            ),
             Priority(stability, "Stability", "Notes stay where they are put"),
             Priority(flexibility, "Flexibility", "Loud and soft at will"),
         ),
@@ -160,9 +163,7 @@ def ruleset() -> Ruleset:
             Tool(ToolId("knife"), "Scraping knife", Hazard.BLADE),
         ),
         zones=_zones(),
-        quantities=(
-            Quantity(QuantityId("opening"), "Tip opening", "mm", (0.3, 3.0), (1.2, 1.5), 0.05),
-        ),
+        quantities=(Quantity(QuantityId("opening"), "Tip opening", "mm", (0.3, 3.0), (1.2, 1.5), 0.05),),
         sitting=SittingLimit(20, 4),
     )
 
@@ -196,7 +197,7 @@ ADVICE = Advice(
         ),
     ),
     PriorityId("response"),
-    None,
+    Step(Kind.DO, "flatten-second"),
     (Weighed(Kind.DO, "flatten-second", 21.4), Weighed(Kind.ASK, "spine-narrow", 23.0)),
 )
 
@@ -214,6 +215,14 @@ class Scripted:
     @property
     def card(self) -> Card:
         return self.cards[0]
+
+    @property
+    def spent(self) -> Spent:
+        return Spent(12.0, 1)
+
+    @property
+    def is_in_opening(self) -> bool:
+        return isinstance(self.card, AskCard) and self.card.opening
 
     def with_entry(self, entry: Entry) -> "Scripted":
         return replace(self, cards=self.cards[1:] or self.cards, said=(*self.said, entry.what))
@@ -283,5 +292,3 @@ def snapshot() -> Callable[[Any, str], None]:
         assert shown == path.read_text(encoding="utf-8")
 
     return compare
-
-

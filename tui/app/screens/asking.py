@@ -10,6 +10,7 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from engine.wording import minutes
 from kb.ids import FindingId, RemedyId
 from kb.log.entry import Answered, BladeUp, EntryId, Graded, Measured, Remarked, RemedyDone, Rested, What
 from kb.model import Answer, Finding, Ruleset
@@ -22,7 +23,6 @@ from tui.app.trail import TrailLine
 from tui.app.widgets.keycap import KeyCap
 from tui.app.widgets.keyline import KeyLine
 from tui.draw.literal import literal
-from tui.words import minutes
 
 GRADES: Final = (
     ("concert", "ready for anything"),
@@ -36,6 +36,7 @@ GRADES: Final = (
 class AnswerSheet(ModalScreen[Answer | None]):
     """One finding to answer, over whatever card is there."""
 
+    CSS_PATH = "sheet.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [*keys.ANSWERS, keys.CLOSE]
 
     def __init__(self, finding: Finding) -> None:
@@ -57,7 +58,7 @@ class AnswerSheet(ModalScreen[Answer | None]):
         """Name the keys."""
         for cap, binding in zip(self.query(KeyCap), keys.ANSWERS, strict=True):
             cap.show(binding)
-        self.query_one(KeyLine).show([keys.CLOSE])
+        self.query_one(KeyLine).name_keys([keys.CLOSE])
 
     def action_answer(self, word: str) -> None:
         """Give back the answer."""

@@ -34,6 +34,7 @@ class Row(Generic[T]):
 class ChoiceSheet(ModalScreen[T | None], Generic[T]):
     """A searchable list. Typing narrows it, arrows move, Enter takes, Esc goes back."""
 
+    CSS_PATH = "sheet.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [keys.CLOSE]
 
     def __init__(self, heading: str, rows: Sequence[Row[T]], *, search: bool = False) -> None:
@@ -48,13 +49,13 @@ class ChoiceSheet(ModalScreen[T | None], Generic[T]):
             yield Static(Content(self._heading), classes="heading", markup=False)
             if self._search:
                 yield Input(placeholder="Type a few letters", compact=True)
-            yield RowList([row.content() for row in self._rows])
+            yield RowList([row.content() for row in self._rows], numbered=not self._search)
             yield Static("", id="none", markup=False)
             yield KeyLine()
 
     def on_mount(self) -> None:
         """Put the cursor into the field, or on the list."""
-        self.query_one(KeyLine).show([keys.CHOOSE, keys.CLOSE])
+        self.query_one(KeyLine).name_keys([keys.CHOOSE, keys.CLOSE])
         (self.query_one(Input) if self._search else self.query_one(RowList)).focus()
 
     def on_input_changed(self, message: Input.Changed) -> None:
@@ -75,11 +76,13 @@ class ChoiceSheet(ModalScreen[T | None], Generic[T]):
 
     def key_down(self) -> None:
         """Move the mark while the cursor stays in the field."""
-        self.query_one(RowList).action_cursor_down()
+        if isinstance(self.focused, Input):
+            self.query_one(RowList).action_cursor_down()
 
     def key_up(self) -> None:
         """Move the mark while the cursor stays in the field."""
-        self.query_one(RowList).action_cursor_up()
+        if isinstance(self.focused, Input):
+            self.query_one(RowList).action_cursor_up()
 
     def on_row_list_taken(self, message: RowList.Taken) -> None:
         """Give back what the line means."""
@@ -95,6 +98,7 @@ class ChoiceSheet(ModalScreen[T | None], Generic[T]):
 class LineSheet(ModalScreen[str | None]):
     """One line of text to write."""
 
+    CSS_PATH = "sheet.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [keys.CLOSE]
 
     def __init__(self, heading: str, hint: str = "", before: str = "") -> None:
@@ -112,7 +116,7 @@ class LineSheet(ModalScreen[str | None]):
 
     def on_mount(self) -> None:
         """Put the cursor into the field."""
-        self.query_one(KeyLine).show([keys.KEEP_LINE, keys.CLOSE])
+        self.query_one(KeyLine).name_keys([keys.KEEP_LINE, keys.CLOSE])
         self.query_one(Input).focus()
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
@@ -128,6 +132,7 @@ class LineSheet(ModalScreen[str | None]):
 class PageSheet(ModalScreen[None]):
     """Something to read."""
 
+    CSS_PATH = "sheet.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [keys.CLOSE]
 
     def __init__(self, heading: str, page: Content) -> None:
@@ -145,7 +150,7 @@ class PageSheet(ModalScreen[None]):
 
     def on_mount(self) -> None:
         """Let arrows move the page."""
-        self.query_one(KeyLine).show([keys.SCROLL, keys.CLOSE])
+        self.query_one(KeyLine).name_keys([keys.SCROLL, keys.CLOSE])
         self.query_one(VerticalScroll).focus()
 
     def action_close(self) -> None:

@@ -10,19 +10,7 @@ from kb.log.entry import Answered, Measured, Overviewed, RemedyDone, Rested
 from kb.model import Answer
 from kb.units import Length
 from tui.app import keys
-from tui.app.pages import map_page, why_page
-from tui.app.screens.asking import (
-    ask_blade,
-    ask_entry,
-    ask_finding,
-    ask_grade,
-    ask_operation,
-    ask_reading,
-    ask_remark,
-    ask_rest,
-)
 from tui.app.screens.board import Board
-from tui.app.screens.sheet import PageSheet
 from tui.app.trail import trail_of
 from tui.app.widgets.card import CardPane
 from tui.app.widgets.keycap import KeyCap
@@ -35,29 +23,29 @@ class SittingScreen(Board):
 
     BINDINGS: ClassVar[list[BindingType]] = [*keys.SITTING]
 
-    async def action_answer(self, word: str) -> None:
+    def action_answer(self, word: str) -> None:
         """Answer the card's question; on a list, the marked line."""
         match self.card:
             case AskCard(finding=finding):
-                await self.say(Answered(finding.id, Answer(word)))
+                self.say(Answered(finding.id, Answer(word)))
             case PickCard(symptoms=symptoms):
                 marked = self.query_one(CardPane).marked
-                await self.say(Answered(symptoms[marked].id, Answer(word)))
+                self.say(Answered(symptoms[marked].id, Answer(word)))
             case _:
                 pass
 
-    async def on_card_pane_read(self, message: CardPane.Read) -> None:
+    def on_card_pane_read(self, message: CardPane.Read) -> None:
         """Take a reading for an answer."""
         if isinstance(self.card, AskCard) and self.card.quantity is not None:
-            await self.say(Measured(self.card.quantity, message.value))
+            self.say(Measured(self.card.quantity, message.value))
 
-    async def on_card_pane_taken(self, message: CardPane.Taken) -> None:
+    def on_card_pane_taken(self, message: CardPane.Taken) -> None:
         """Take a line of the card's list: a symptom that shows, or an answer that was wrong."""
         match self.card:
             case PickCard(symptoms=symptoms):
-                await self.say(Answered(symptoms[message.index].id, Answer.YES))
+                self.say(Answered(symptoms[message.index].id, Answer.YES))
             case DisagreeCard(answers=answers):
-                await self.take_back(*self.desk.entries_behind(*answers[message.index]))
+                self.take_back(*self.desk.entries_behind(*answers[message.index]))
             case _:
                 pass
 
@@ -65,88 +53,97 @@ class SittingScreen(Board):
         """Take a click for its key."""
         await self.run_action(message.action)
 
-    async def action_all_fine(self) -> None:
-        """Nothing is wrong in this priority."""
+    def action_all_fine(self) -> None:
+        """Say that nothing is wrong in this priority."""
         if isinstance(self.card, OverviewCard):
-            await self.say(Overviewed(self.card.priority.id, fine=True, clear=self.card.clears))
+            self.say(Overviewed(self.card.priority.id, fine=True, clear=self.card.clears))
 
-    async def action_something_wrong(self) -> None:
-        """Something is wrong in this priority: a list follows."""
+    def action_something_wrong(self) -> None:
+        """Say that something is wrong in this priority: a list follows."""
         if isinstance(self.card, OverviewCard):
-            await self.say(Overviewed(self.card.priority.id, fine=False))
+            self.say(Overviewed(self.card.priority.id, fine=False))
 
-    async def action_ask_me(self) -> None:
+    def action_ask_me(self) -> None:
         """Leave the list; one question at a time follows."""
-        await self.go_on(Desk.ask_instead)
+        self.go_on(Desk.ask_instead)
 
-    async def action_done(self) -> None:
-        """The step is done."""
+    def action_done(self) -> None:
+        """Write down that the step is done."""
         if isinstance(self.card, DoCard):
             operation = self.card.operation
             rested = Rested(operation.id, operation.new_sitting)
-            await self.say(rested if operation.is_rest else RemedyDone(operation.id))
+            self.say(rested if operation.is_rest else RemedyDone(operation.id))
 
-    async def action_rest_now(self) -> None:
+    def action_rest_now(self) -> None:
         """Put the reed away until the next sitting."""
         if isinstance(self.card, RestCard):
             rest = self.card.operation
-            await self._stop_with(Rested(rest.id if rest is not None else None, new_sitting=True))
+            self._stop_with(Rested(rest.id if rest is not None else None, new_sitting=True))
 
     @work(exclusive=True, group="asking")
     async def action_stop(self) -> None:
         """Enough for today, whatever the card says."""
-        rest = await ask_rest(self.app, self.desk.ruleset)
+        rest = await _asking().ask_rest(self.app, self.desk.ruleset)
         if rest is not None:
-            await self._stop_with(rest)
+            self._stop_with(rest)
 
-    async def _stop_with(self, rest: Rested) -> None:
-        if await self.say(rest):
-            self.app.exit(0, message="Kept. The reed rests until its next sitting.")
+    def _stop_with(self, rest: Rested) -> None:
+        if self.say(rest):
+            self.post_message(self.Closed("Kept. The reed rests until its next sitting."))
 
     def action_finding(self) -> None:
         """Say something that was not asked."""
-        self.say_what(ask_finding(self.app, self.desk.ruleset))
+        self.say_what(_asking().ask_finding(self.app, self.desk.ruleset))
 
     def action_measure(self) -> None:
         """Give a reading that was not asked for."""
-        self.say_what(ask_reading(self.app, self.desk.ruleset, self.length))
+        self.say_what(_asking().ask_reading(self.app, self.desk.ruleset, self.length))
 
     def action_other(self) -> None:
         """Say that something else was done."""
-        self.say_what(ask_operation(self.app, self.desk.ruleset))
+        self.say_what(_asking().ask_operation(self.app, self.desk.ruleset))
 
     def action_remark(self) -> None:
         """Write a line into the log."""
-        self.say_what(ask_remark(self.app))
+        self.say_what(_asking().ask_remark(self.app))
 
     def action_blade(self) -> None:
         """Say which blade is up."""
         history = self.desk.history
-        self.say_what(ask_blade(self.app, history.blade_up if history is not None else ""))
+        self.say_what(_asking().ask_blade(self.app, history.blade_up if history is not None else ""))
 
     def action_grade(self) -> None:
         """Say what the reed is good for."""
-        self.say_what(ask_grade(self.app))
+        self.say_what(_asking().ask_grade(self.app))
 
-    async def action_take_back(self) -> None:
+    def action_take_back(self) -> None:
         """Take back the last thing said or done."""
-        await self.take_back()
+        self.take_back()
 
     def action_trail(self) -> None:
         """Show all that was found and done, to take any of it back."""
         lines = trail_of(self.desk.revocable(), self.desk.ruleset, self.length)
-        self.back_what(ask_entry(self.app, "So far. Which is to be taken back?", lines))
+        self.back_what(_asking().ask_entry(self.app, "So far. Which is to be taken back?", lines))
 
     def action_why(self) -> None:
         """Give all reasons, with figures."""
-        self.app.push_screen(PageSheet("Why this step", why_page(self.desk)))
+        self.app.push_screen(_page("Why this step", _pages().why_page(self.desk)))
 
     def action_map(self) -> None:
         """Show the ruleset as an outline."""
-        self.app.push_screen(PageSheet(literal(self.desk.ruleset.title), map_page(self.desk.ruleset)))
+        self.app.push_screen(_page(literal(self.desk.ruleset.title), _pages().map_page(self.desk.ruleset)))
 
     async def action_lengths(self) -> None:
         """Show lengths the other way; kept for the next time."""
         self.length = Length.INCH if self.length is Length.MM else Length.MM
         self.keep_length(self.length)
         await self.show_desk()
+
+
+# Sheets and pages are loaded when they are first opened: a first question needs none of them.
+
+
+def _asking() -> ModuleType:
+    from tui.app.screens import asking  # noqa: PLC0415 - said above
+
+    return asking

@@ -18,7 +18,9 @@ from kb.units import Length, unit_shown
 from tui.app import keys
 from tui.app.face import Face
 from tui.app.reading import Slip, read_number
+from tui.app.widgets.flow import Flow
 from tui.app.widgets.keycap import KeyCap
+from tui.draw.literal import literal
 
 MOST_CAPS = 4
 REASONS = 3
@@ -26,7 +28,7 @@ REASONS = 3
 _BINDINGS = {binding.id: binding for binding in keys.SITTING}
 
 
-class CardPane(VerticalScroll, can_focus=False):
+class CardPane(Vertical):
     """The card."""
 
     @dataclass
@@ -41,42 +43,57 @@ class CardPane(VerticalScroll, can_focus=False):
 
         value: float
 
-    def __init__(self) -> None:
-        """Start blank."""
+    def __init__(self, face: Face | None = None, length: Length = Length.MM) -> None:
+        """Start with `face`, or blank."""
         super().__init__(id="card")
-        self._face: Face | None = None
-        self._length = Length.MM
+        self._face, self._length = face, length
+        self._lead = Static(id="lead", markup=False)
+        self._headline = Static(id="headline", markup=False)
+        self._slot = Vertical(id="slot")
+        self._text = Static(id="text", markup=False)
+        self._caution = Static(id="caution", markup=False)
+        self._facts = Flow(id="facts")
+        self._why = Static(id="why", markup=False)
+        self._caps = [KeyCap() for _ in range(MOST_CAPS)]
 
     def compose(self) -> ComposeResult:
         """Lay the parts out, each shown only on cards that have it."""
-        yield Static(id="lead", markup=False)
-        yield Static(id="headline", markup=False)
-        yield Static(id="text", markup=False)
-        yield Static(id="caution", markup=False)
-        yield Static(id="facts", markup=False)
-        yield Vertical(id="slot")
+        if self._face is not None:
+            self._put_words(self._face)
+        with VerticalScroll(id="body", can_focus=False):
+            yield self._lead
+            yield self._headline
+            with self._slot:
+                yield from self._slot_parts()
+            yield self._text
+            yield self._caution
+            yield self._facts
+            yield self._why
+        # Outside of what scrolls: the answers are always in sight.
         with Horizontal(id="caps"):
-            for _ in range(MOST_CAPS):
-                yield KeyCap()
-        yield Static(id="why", markup=False)
+            yield from self._caps
+
+    def on_mount(self) -> None:
+        """Put the cursor where a list or field is."""
+        self._focus()
 
     async def show(self, face: Face, length: Length) -> None:
         """Show this face, and put the cursor where its list or field is."""
         new_card = self._face != face or self._length is not length
         self._face, self._length = face, length
-        self.set_classes(f"-{face.kind}")
-        self._put("#lead", Content(face.lead))
-        self._put("#headline", Content(face.headline))
-        self._put("#text", Content(face.text))
-        self._put("#caution", _caution(face.caution))
-        self._put("#facts", _facts(face.facts))
-        self._put("#why", _why(face.why))
-        bindings: list[Binding | None] = [_BINDINGS[id_] for id_ in face.caps]
-        for cap, binding in zip(self.query(KeyCap), [*bindings, *[None] * MOST_CAPS], strict=False):
-            cap.show(binding)
+        self._put_words(face)
         if new_card:
-            await self._fill_slot(face, length)
-            self.scroll_home(animate=False)
+            self.screen.set_focus(None)
+            await self._slot.remove_children()
+            await self._slot.mount_all(self._slot_parts())
+            self._focus()
+            self.query_one("#body").scroll_home(animate=False)
+
+    def wait(self) -> None:
+        """Say that the next card is being worked out."""
+        for cap in self._caps:
+            cap.show(None)
+        _put(self._why, Content("Weighing what comes next …"))
 
     @property
     def marked(self) -> int:
@@ -85,35 +102,50 @@ class CardPane(VerticalScroll, can_focus=False):
 
         return self.query_one(RowList).highlighted or 0
 
-    def _put(self, selector: str, content: Content) -> None:
-        part = self.query_one(selector, Static)
-        part.display = bool(content.plain)
-        part.update(content)
+    def scroll_body(self, lines: int) -> None:
+        """Move what is above the keys."""
+        self.query_one("#body").scroll_relative(y=lines, animate=False)
 
-    async def _fill_slot(self, face: Face, length: Length) -> None:
-        slot = self.query_one("#slot", Vertical)
-        slot.display = bool(face.rows) or face.quantity is not None
-        self.screen.set_focus(None)
-        await slot.remove_children()
-        if face.rows:
+    def _put_words(self, face: Face) -> None:
+        self.set_classes(f"-{face.kind}")
+        self._lead.update(Content(face.lead))
+        _put(self._headline, Content(face.headline))
+        _put(self._text, Content(face.text))
+        _put(self._caution, _caution(face.caution))
+        self._facts.show(_facts(face.facts))
+        _put(self._why, _why(face.why))
+        bindings: list[Binding | None] = [_BINDINGS[id_] for id_ in face.caps]
+        for cap, binding in zip(self._caps, [*bindings, *[None] * MOST_CAPS], strict=False):
+            cap.show(binding)
+
+    def _slot_parts(self) -> list[Widget]:
+        face = self._face
+        self._slot.display = face is not None and (bool(face.rows) or face.quantity is not None)
+        if face is not None and face.rows:
             from tui.app.widgets.rowlist import RowList  # noqa: PLC0415 - a first question has no list
 
-            rows = RowList(face.rows)
-            await slot.mount(rows)
-            rows.focus()
-        elif face.quantity is not None:
+            return [RowList(face.rows)]
+        if face is not None and face.quantity is not None:
             from tui.app.widgets.field import ReadingField  # noqa: PLC0415 - many questions have no field
 
-            before = f"{face.quantity.title}"
-            unit = unit_shown(face.quantity.unit, length)
-            after = f"{unit}   wanted: {face.target}" if face.target else unit
-            parts: list[Widget] = [
-                Static(Content(before), classes="before", markup=False),
+            field = Horizontal(
+                Static(Content(literal(face.quantity.title)), classes="before", markup=False),
                 ReadingField(),
-                Static(Content(after), classes="after", markup=False),
-            ]
-            await slot.mount(Horizontal(*parts, classes="field"), Static(id="slip", markup=False))
-            self.query_one(ReadingField).focus()
+                Static(
+                    Content(literal(unit_shown(face.quantity.unit, self._length))),
+                    classes="after",
+                    markup=False,
+                ),
+                classes="field",
+            )
+            target = f"The target is {face.target}" if face.target else ""
+            return [field, Static(Content(target), id="slip", markup=False)]
+        return []
+
+    def _focus(self) -> None:
+        wants = next((one for one in self._slot.query("*").results(Widget) if one.can_focus), None)
+        if wants is not None:
+            wants.focus()
 
     def on_reading_field_submitted(self, message: "Message") -> None:
         """Judge what was typed; say what is wrong with it, or hand it up."""
@@ -135,20 +167,24 @@ class CardPane(VerticalScroll, can_focus=False):
         self.post_message(self.Taken(getattr(message, "index", 0)))
 
 
+def _put(part: Static, content: Content) -> None:
+    part.display = bool(content.plain)
+    part.update(content)
+
+
 def _caution(text: str) -> Content:
     if not text:
         return Content("")
     return Content.assemble((" ▲ Caution ", "bold $caution on $caution-ground"), " ", text)
 
 
-def _facts(facts: tuple[tuple[str, str], ...]) -> Content:
-    width = max((len(label) for label, _ in facts), default=0)
-    lines = [Content.assemble((f"{label:<{width}}  ", "$quiet"), value) for label, value in facts]
-    return Content("\n").join(lines)
+def _facts(facts: tuple[tuple[str, str], ...]) -> list[Content]:
+    return [Content.assemble((f"{label} ", "$quiet"), value) for label, value in facts]
 
 
 def _why(why: tuple[str, ...]) -> Content:
     if not why:
         return Content("")
-    lines = [Content.assemble(("· ", "$quiet"), sentence) for sentence in why[:REASONS]]
-    return Content("\n").join([Content.styled("Why", "$quiet"), *lines])
+    mark = "· " if len(why) > 1 else ""
+    lines = [Content(f"{mark}{sentence}") for sentence in why[:REASONS]]
+    return Content("\n").join(lines)

@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 
 from textual.content import Content
-from textual.widget import Widget
 
-from tui.words import chance_word
+from engine.wording import in_words
+from tui.app.widgets.fitted import Fitted
 
 EIGHTHS = " ▏▎▍▌▋▊▉"
 
@@ -22,7 +22,7 @@ class Suspect:
     """Its chance before the last answer."""
 
 
-class Causes(Widget):
+class Causes(Fitted):
     """As many as there is room for, the likeliest first."""
 
     suspects: tuple[Suspect, ...] = ()
@@ -33,17 +33,16 @@ class Causes(Widget):
         self.suspects, self.note = suspects, note
         self.refresh(layout=True)
 
-    def render(self) -> Content:
-        """Two lines for each: the title, then bar and word."""
-        width = self.content_size.width
+    def content(self, width: int) -> Content:
+        """Give two lines for each: the title, then bar and word."""
         if not self.suspects:
             return Content.styled(self.note, "$quiet")
-        lines = [Content.styled("Behind it", "$quiet")]
+        lines = [Content.styled("What may be behind it", "$quiet")]
         for suspect in self.suspects:
             title = f"{suspect.title} (not the reed)" if suspect.elsewhere else suspect.title
             lines.append(Content(title).truncate(width, ellipsis=True))
-            word = f"{chance_word(suspect.chance)}{_shift(suspect)}"
-            lines.append(Content.assemble(*_bar(suspect.chance, max(4, width - 16)), " ", (word, "$quiet")))
+            word = f"{in_words(suspect.chance)}{_shift(suspect)}"
+            lines.append(Content.assemble(*_bar(suspect.chance, max(4, width - 23)), " ", (word, "$quiet")))
         if self.note:
             lines.append(Content.styled(self.note, "$quiet"))
         return Content("\n").join(lines)

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from textual.content import Content
 from textual.widget import Widget
 
+from tui.app.widgets.fitted import Fitted
+
 BAR = 8
 """Cells of the bar of minutes."""
 
@@ -72,7 +74,7 @@ class Rank:
     """`clear`, `now`, `later`, or nothing while it is not yet weighed."""
 
 
-class Ranks(Widget):
+class Ranks(Fitted):
     """The priorities in their order; the active one with its goal; a word when one is open again."""
 
     ranks: tuple[Rank, ...] = ()
@@ -83,24 +85,26 @@ class Ranks(Widget):
         self.ranks, self.reopened = ranks, reopened
         self.refresh(layout=True)
 
-    def render(self) -> Content:
+    def content(self, width: int) -> Content:
         """Name them all, then say what the active one is about."""
-        signs = {"clear": ("✓ ", "$quiet"), "now": ("▶ ", "bold $now"), "later": ("· ", "$quiet")}
-        names = []
-        for rank in self.ranks:
-            sign, style = signs.get(rank.stand, ("  ", "$quiet"))
-            word = " clear" if rank.stand == "clear" else ""
-            names.append(
-                Content.assemble(
-                    (sign, style), (rank.title, "bold" if rank.stand == "now" else "$quiet"), (word, "$quiet")
-                )
-            )
-        line = Content("   ").join(names)
         now = next((rank for rank in self.ranks if rank.stand == "now"), None)
+        line = Content("   ").join(_named(rank) for rank in self.ranks)
         if now is None:
             return line
         goal = Content.styled(now.goal, "italic $quiet")
         if self.reopened:
             again = f"↺ {now.title} is open again: the last step disturbed it. "
-            goal = Content.assemble((again, "bold"), goal)
-        return Content.assemble(line, "\n", goal)
+            return Content.assemble(line, "\n", (again, "bold"), goal)
+        if line.cell_length + goal.cell_length + 5 <= width:
+            return Content.assemble(line, "     ", goal)
+        return Content.assemble(line, "\n", goal.truncate(width, ellipsis=True))
+
+
+def _named(rank: Rank) -> Content:
+    signs = {"clear": ("✓ ", "$quiet"), "now": ("▶ ", "bold $now"), "later": ("· ", "$quiet")}
+    word = " clear" if rank.stand == "clear" else ""
+    return Content.assemble(
+        signs.get(rank.stand, ("  ", "$quiet")),
+        (rank.title, "bold" if rank.stand == "now" else "$quiet"),
+        (word, "$quiet"),
+    )

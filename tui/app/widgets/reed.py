@@ -13,6 +13,7 @@ from tui.draw.blade import Ink, draw_reed
 _STYLES: Final = {
     Ink.EMPTY: "",
     Ink.CANE: "$cane on $cane-ground",
+    Ink.EDGE: "$cane",
     Ink.TUBE: "$quiet",
     Ink.WIRE: "$wire",
     Ink.LIT: "$lit",

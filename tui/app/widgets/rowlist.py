@@ -21,14 +21,15 @@ class RowList(OptionList):
 
         index: int
 
-    def __init__(self, rows: Sequence[str | Content] = ()) -> None:
-        """Hold these lines."""
-        super().__init__(*_options(rows), markup=False, compact=True)
+    def __init__(self, rows: Sequence[str | Content] = (), *, numbered: bool = True) -> None:
+        """Hold these lines; `numbered` unless the digits are wanted elsewhere."""
+        super().__init__(*_options(rows, numbered=numbered), markup=False, compact=True)
+        self._numbered = numbered
 
     def show(self, rows: Sequence[str | Content]) -> None:
         """Hold other lines, the mark on the first."""
         self.clear_options()
-        self.add_options(_options(rows))
+        self.add_options(_options(rows, numbered=self._numbered))
         self.highlighted = 0 if rows else None
 
     def on_mount(self) -> None:
@@ -47,9 +48,9 @@ class RowList(OptionList):
         self.post_message(self.Taken(message.option_index))
 
 
-def _options(rows: Sequence[str | Content]) -> list[Option]:
+def _options(rows: Sequence[str | Content], *, numbered: bool) -> list[Option]:
     options = []
     for number, row in enumerate(rows, 1):
-        mark = f"{number}  " if number <= NUMBERED else "   "
+        mark = f"{number}  " if numbered and number <= NUMBERED else "   " if numbered else ""
         options.append(Option(Content.assemble((mark, "$quiet"), row)))
     return options

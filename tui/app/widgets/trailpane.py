@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from textual.content import Content
+from textual.geometry import Size
 from textual.widget import Widget
 
 from tui.app.trail import TrailLine
@@ -18,20 +19,22 @@ class TrailPane(Widget):
         self.lines = tuple(lines)
         self.refresh()
 
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """Say how many lines it would take; the styles say how many it gets."""
+        del container, viewport, width
+        return max(1, len(self.lines))
+
     def render(self) -> Content:
-        """Say what was found and done, and how much more there is."""
+        """Say what was found and done last."""
         width, height = self.content_size
         if not self.lines:
             return Content.styled("Nothing said yet. All that you answer is kept here.", "$quiet")
-        room = max(1, height - 1)
-        kept = self.lines[-room:]
-        more = len(self.lines) - len(kept)
-        heading = "So far" if not more else f"So far, after {more} earlier"
+        kept = self.lines[-max(1, height) :]
         rows = [line_content(line).truncate(width, ellipsis=True) for line in kept]
-        return Content("\n").join([Content.styled(heading, "$quiet"), *rows])
+        return Content("\n").join(rows)
 
 
 def line_content(line: TrailLine) -> Content:
     """Give one line: sign, word, text."""
     strong = "bold" if line.word in {"done", "rest", "opened"} else ""
-    return Content.assemble((f"{line.sign} ", "$quiet"), (f"{line.word}  ", "$quiet"), (line.text, strong))
+    return Content.assemble((f"{line.sign} ", "$quiet"), (f"{line.word:<9} ", "$quiet"), (line.text, strong))

@@ -1,0 +1,67 @@
+"""Runs the checks and applies what authors allow. Knows no check by name but the last."""
+
+from kb.checks import allow_without_effect
+from kb.checks.catalogue import CATALOGUE, Stage
+from kb.checks.found import Entry, Found, every_entry
+from kb.model import Ruleset
+from kb.naming import UNKNOWN_REFERENCE
+from kb.nearest import hint
+from kb.problem import CheckName, Problem, Severity
+
+
+def run(
+    ruleset: Ruleset, suspects: frozenset[str] = frozenset(), *, lost_links: bool = False
+) -> tuple[Problem, ...]:
+    """Give what every check finds and no author allows, in no promised order.
+
+    `suspects` are ids about which a link may have been lost while building, `lost_links` says that
+    any may have been: what only concludes from a missing link is then not said, since the fault
+    that lost it was.
+    """
+    problems: list[Problem] = []
+    used: set[tuple[Entry, str]] = set()
+    ran: dict[CheckName, Severity] = {}
+    for row in CATALOGUE:
+        if row.judge is None or (lost_links and row.from_absence):
+            continue
+        ran[row.name] = row.severity
+        for found in row.judge(ruleset):
+            if row.severity is Severity.WARNING and _allows(found, row.name):
+                used.add((_entry(found), row.name))
+            elif not (row.from_absence and found.entry is not None and found.entry.id in suspects):
+                problems.append(found.problem)
+    entries = every_entry(ruleset)
+    problems += _unknown_checks(entries)
+    if not lost_links and not suspects:
+        # An error that stops a ruleset from being made can be allowed nowhere: those always ran.
+        ran |= {
+            row.name: row.severity for row in CATALOGUE if row.stage not in {Stage.RULESET, Stage.BEHAVIOUR}
+        }
+        problems += [found.problem for found in allow_without_effect.check(entries, ran, frozenset(used))]
+    return tuple(problems)
+
+
+def _allows(found: Found, name: CheckName) -> bool:
+    return found.entry is not None and any(allowance.check == name for allowance in found.entry.allow)
+
+
+def _entry(found: Found) -> Entry:
+    if found.entry is None:
+        raise ValueError("nothing allows a problem that no entry owns")
+    return found.entry
+
+
+def _unknown_checks(entries: tuple[Entry, ...]) -> list[Problem]:
+    """Say which allowances name no check."""
+    known = [row.name for row in CATALOGUE]
+    return [
+        Problem(
+            entry.place.key_of("allow", allowance.check),
+            UNKNOWN_REFERENCE,
+            f"no check is called {allowance.check!r}",
+            hint(allowance.check, known),
+        )
+        for entry in entries
+        for allowance in entry.allow
+        if allowance.check not in known
+    ]

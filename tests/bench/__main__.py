@@ -1,0 +1,89 @@
+"""Benches: how long things take, as a table. Run `python3 -m tests.bench` in the environment.
+
+Not tests: they pass and fail nothing, since a busy machine would. Each row is a measurement beside
+what it is compared with, and the promise that was made about the two. To add a bench, write a
+function that returns rows, and name it in BENCHES.
+"""
+
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from statistics import median
+
+ROOT = Path(__file__).resolve().parents[2]
+RUNS = 15
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One measurement, in milliseconds."""
+
+    what: str
+    took: float
+    beside: str
+    beside_took: float
+    promise: str
+
+    @property
+    def ratio(self) -> float:
+        return self.took / self.beside_took
+
+
+def run_time(words: Sequence[str], runs: int = RUNS) -> float:
+    """Give the median time of a fresh Python run, after one that fills the caches of compiled modules."""
+    took = []
+    for _ in range(runs + 1):
+        began = time.perf_counter()
+        subprocess.run([sys.executable, *words], cwd=ROOT, stdout=subprocess.DEVNULL, check=True)
+        took.append(1000 * (time.perf_counter() - began))
+    return median(took[1:])
+
+
+def start_up() -> list[Row]:
+    """Measure the two commands whose start-up is promised."""
+    bare = run_time(["-c", ""])
+    command = ["-m", "tui.cli.main"]
+    rows = [
+        ("canebrake --version", [*command, "--version"], "at most 2×"),
+        ("canebrake check rulesets/bassoon.yaml", [*command, "check", "rulesets/bassoon.yaml"], "at most 8×"),
+    ]
+    return [Row(what, run_time(words), "python3 -c ''", bare, promise) for what, words, promise in rows]
+
+
+BENCHES: tuple[Callable[[], list[Row]], ...] = (start_up,)
+
+
+def table(rows: Sequence[Row]) -> str:
+    """Lay the rows out."""
+    head = ("what", "took", "beside", "took", "ratio", "promised")
+    cells = [head] + [
+        (
+            row.what,
+            f"{row.took:.1f} ms",
+            row.beside,
+            f"{row.beside_took:.1f} ms",
+            f"{row.ratio:.1f}×",
+            row.promise,
+        )
+        for row in rows
+    ]
+    widths = [max(len(line[column]) for line in cells) for column in range(len(head))]
+    return "\n".join(
+        "  ".join(text.ljust(width) for text, width in zip(line, widths, strict=True)).rstrip()
+        for line in cells
+    )
+
+
+def main() -> None:
+    """Run all benches and print one table."""
+    rows: list[Row] = []
+    for bench in BENCHES:
+        rows += bench()
+    print(table(rows))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,21 @@
+"""Every `console` block in README and docs is run, and prints what it says.
+
+Write them anew, after a change that is meant, with `python -m tests.support.blocks`.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from tests.support.blocks import PAGES, blocks_of, output_of
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_what_a_page_shows_is_what_the_command_prints(page: Path, tmp_path: Path) -> None:
+    for command, shown in blocks_of(page.read_text(encoding="utf-8")):
+        assert output_of(command, tmp_path) == shown, f"{page.name}: $ {command}"
+
+
+def test_the_readme_shows_commands_that_run() -> None:
+    readme = next(page for page in PAGES if page.name == "README.md" and page.parent.name != "docs")
+    assert len(blocks_of(readme.read_text(encoding="utf-8"))) >= 3

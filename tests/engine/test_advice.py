@@ -1,0 +1,247 @@
+"""The order in which trouble is settled, and what the rules forbid."""
+
+import pytest
+
+from engine.advice import advise
+from engine.case import Case
+from engine.step import ANY_REST, Kind
+from kb.ids import RemedyId
+from kb.model import Ruleset, SittingLimit, Undo
+from tests.support.small import (
+    NO,
+    SLIGHTLY,
+    STABILITY,
+    UNSURE,
+    YES,
+    answers,
+    cause,
+    effects,
+    night,
+    remedy,
+    ruleset,
+    sign,
+    symptom,
+)
+
+STARTS_LATE, SAGS = symptom("late"), symptom("sags", STABILITY)
+
+
+def step_of(rules: Ruleset, case: Case) -> tuple[str, str]:
+    step = advise(rules, case).step
+    assert step is not None
+    return step.kind, step.id
+
+
+def simple(**more: object) -> Ruleset:
+    return ruleset(
+        (STARTS_LATE, SAGS, sign("thick-look")),
+        (cause("thick", 0.1, late=0.8, thick_look=0.9), cause("thin", 0.1, sags=0.8)),
+        (
+            remedy("scrape", effects(thick=0.8), undo=Undo.NEVER),
+            remedy("squeeze", effects(thin=0.6), minutes=1.0),
+        ),
+        **more,  # type: ignore[arg-type]
+    )
+
+
+def test_nothing_known_asks_a_symptom_of_the_first_priority() -> None:
+    advice = advise(simple(), Case())
+    assert (advice.step and advice.step.id, advice.priority, advice.opens) == ("late", "response", True)
+    assert advice.ranked[0].cost is None
+
+
+def test_the_first_priority_is_settled_before_the_second_is_looked_at() -> None:
+    assert advise(simple(), answers(late=YES, sags=YES)).priority == "response"
+    assert advise(simple(), answers(late=NO, sags=YES)).priority == "stability"
+
+
+def test_all_clear_is_ready() -> None:
+    advice = advise(simple(), answers(late=NO, sags=NO))
+    assert (advice.priority, advice.step and advice.step.kind, advice.step and advice.step.id) == (
+        None,
+        "stop",
+        "ready",
+    )
+
+
+def test_unsure_on_every_symptom_counts_as_clear_and_says_so() -> None:
+    advice = advise(simple(), answers(late=UNSURE, sags=NO))
+    assert advice.step is not None
+    assert advice.step.id == "ready"
+    assert any("unsure" in sentence for sentence in advice.step.why)
+
+
+def test_a_priority_none_of_whose_symptoms_counts_yet_is_clear() -> None:
+    rules = ruleset(
+        (STARTS_LATE, symptom("sags", STABILITY, from_sitting=3)), (cause("thin", 0.1, sags=0.8),)
+    )
+    assert step_of(rules, answers(late=NO)) == ("stop", "ready")
+    assert step_of(rules, answers(Case().with_sitting(3), late=NO)) == ("ask", "sags")
+
+
+def test_a_remedy_that_cannot_be_undone_waits_for_what_forbids_it() -> None:
+    rules = ruleset(
+        (STARTS_LATE, sign("rails-thin")),
+        (cause("thick", 0.2, late=0.9),),
+        (remedy("scrape", effects(thick=0.9), undo=Undo.NEVER, unless=("rails-thin",)),),
+    )
+    assert step_of(rules, answers(late=YES)) == ("ask", "rails-thin")
+    assert step_of(rules, answers(late=YES, rails_thin=NO)) == ("do", "scrape")
+    for forbidding in (YES, SLIGHTLY):
+        assert step_of(rules, answers(late=YES, rails_thin=forbidding)) == ("stop", "set-aside")
+
+
+def test_several_looks_that_a_remedy_waits_for_are_asked_one_after_another() -> None:
+    looks = ("one", "two", "three")
+    rules = ruleset(
+        (STARTS_LATE, *map(sign, looks)),
+        (cause("thick", 0.2, late=0.9),),
+        (remedy("scrape", effects(thick=0.9), undo=Undo.NEVER, unless=looks),),
+    )
+    case = answers(late=YES)
+    for _ in looks:
+        kind, id_ = step_of(rules, case)
+        assert kind == "ask"
+        case = answers(case, **{id_: NO})
+    assert step_of(rules, case) == ("do", "scrape")
+
+
+def test_a_look_of_another_sitting_does_not_free_a_remedy() -> None:
+    rules = ruleset(
+        (STARTS_LATE, sign("rails-thin")),
+        (cause("thick", 0.2, late=0.9),),
+        (remedy("scrape", effects(thick=0.9), undo=Undo.NEVER, unless=("rails-thin",)),),
+    )
+    case = answers(late=YES, rails_thin=NO).with_gap(None, new_sitting=True)
+    assert step_of(rules, answers(case, late=YES)) == ("ask", "rails-thin")
+
+
+def test_after_holds_back_until_the_earlier_remedy_was_done() -> None:
+    rules = ruleset(
+        (STARTS_LATE,),
+        (cause("slack", 0.2, late=0.8), cause("thick", 0.2, late=0.8)),
+        (
+            remedy("tighten", effects(slack=0.8), minutes=30.0),
+            remedy("scrape", effects(thick=0.8), after=("tighten",)),
+        ),
+    )
+    assert step_of(rules, answers(late=YES)) == ("do", "tighten")
+    done = answers(answers(late=YES).with_gap(RemedyId("tighten"), new_sitting=False), late=YES)
+    assert step_of(rules, done) == ("do", "scrape")
+
+
+def test_a_remedy_is_not_repeated_past_its_number_in_one_sitting() -> None:
+    rules = ruleset(
+        (STARTS_LATE,), (cause("thick", 0.3, late=0.9),), (remedy("scrape", effects(thick=0.5), at_most=1),)
+    )
+    case = answers(answers(late=YES).with_gap(RemedyId("scrape"), new_sitting=False), late=YES)
+    assert step_of(rules, case) == ("stop", "set-aside")
+
+
+def test_a_remedy_waits_for_its_sitting() -> None:
+    rules = ruleset(
+        (STARTS_LATE,),
+        (cause("thick", 0.3, late=0.9),),
+        (remedy("scrape", effects(thick=0.9), from_sitting=2),),
+    )
+    assert step_of(rules, answers(late=YES)) == ("stop", "set-aside")
+    assert step_of(rules, answers(Case().with_sitting(2), late=YES)) == ("do", "scrape")
+
+
+def test_after_a_remedy_its_rechecks_come_first_then_the_trouble_then_what_it_disturbed() -> None:
+    rules = ruleset(
+        (STARTS_LATE, SAGS, sign("opening-wide")),
+        (cause("thin", 0.2, sags=0.9), cause("choked", 0.02, late=0.9)),
+        (remedy("squeeze", effects(thin=0.8), effects(choked=0.4), recheck=("opening-wide",)),),
+    )
+    case = answers(late=NO, sags=YES).with_gap(RemedyId("squeeze"), new_sitting=False)
+    assert step_of(rules, case) == ("ask", "opening-wide")
+    case = answers(case, opening_wide=NO)
+    assert step_of(rules, case) == ("ask", "sags")
+    case = answers(case, sags=YES)
+    assert step_of(rules, case) == ("ask", "late")
+    advice = advise(rules, answers(case, late=YES))
+    assert (advice.priority, advice.reopened) == ("response", True)
+
+
+def test_unsure_at_a_recheck_is_not_asked_again_in_the_round() -> None:
+    rules = simple()
+    case = answers(answers(late=YES).with_gap(RemedyId("scrape"), new_sitting=False), late=UNSURE)
+    assert step_of(rules, case) != ("ask", "late")
+
+
+@pytest.mark.parametrize("limit", [SittingLimit(minutes=3.0), SittingLimit(cuts=1)])
+def test_once_the_sitting_is_used_up_the_step_is_a_rest(limit: SittingLimit) -> None:
+    rules = ruleset(
+        (STARTS_LATE,),
+        (cause("thick", 0.3, late=0.9),),
+        (remedy("scrape", effects(thick=0.5), undo=Undo.NEVER), night()),
+        limit=limit,
+    )
+    case = answers(answers(late=YES).with_gap(RemedyId("scrape"), new_sitting=False), late=YES)
+    assert step_of(rules, case) == ("rest", "night")
+    assert step_of(rules, answers(late=YES)) == ("do", "scrape")
+
+
+def test_enough_for_today_without_a_rest_in_the_ruleset_still_says_to_leave_it() -> None:
+    rules = ruleset(
+        (STARTS_LATE,),
+        (cause("thick", 0.3, late=0.9),),
+        (remedy("scrape", effects(thick=0.5), undo=Undo.NEVER),),
+        limit=SittingLimit(cuts=1),
+    )
+    case = answers(answers(late=YES).with_gap(RemedyId("scrape"), new_sitting=False), late=YES)
+    assert step_of(rules, case) == (Kind.REST, ANY_REST)
+
+
+def test_a_rest_that_does_not_fit_before_the_date_is_left_out() -> None:
+    rules = ruleset((STARTS_LATE,), (cause("damp", 0.3, late=0.9),), (night(effects(damp=0.9)),))
+    assert step_of(rules, answers(late=YES)) == ("rest", "night")
+    advice = advise(rules, answers(late=YES), hours_left=6.0)
+    assert (advice.step and advice.step.id) == "set-aside"
+
+
+def test_what_is_left_of_a_later_priority_is_accepted_when_mending_costs_more_than_it_is_worth() -> None:
+    rules = ruleset(
+        (SAGS,), (cause("thin", 0.3, sags=0.9),), (remedy("rebuild", effects(thin=0.5), minutes=90.0),)
+    )
+    assert step_of(rules, answers(sags=YES)) == ("stop", "accept")
+
+
+def test_answers_that_cannot_all_be_true_are_named_and_nothing_is_proposed() -> None:
+    rules = ruleset((symptom("late", leak=0.0), sign("seen")), (cause("thick", 0.2, late=0.8, seen=1.0),), ())
+    advice = advise(rules, answers(late=YES, seen=NO))
+    assert advice.step is None
+    assert advice.belief.evidence == 0.0
+    assert set(advice.disagree) == {(1, "late"), (1, "seen")}
+
+
+def test_of_equal_steps_the_one_that_can_be_undone_comes_first() -> None:
+    rules = ruleset(
+        (STARTS_LATE,),
+        (cause("thick", 0.2, late=0.9),),
+        (
+            remedy("a-cut", effects(thick=0.5), undo=Undo.NEVER, minutes=1.0),
+            remedy("b-squeeze", effects(thick=0.5), minutes=13.0),
+        ),
+    )
+    ranked = [one for one in advise(rules, answers(late=YES)).ranked if one.kind is Kind.DO]
+    assert [one.id for one in ranked] == ["b-squeeze", "a-cut"]
+    assert ranked[0].cost == pytest.approx(ranked[1].cost)
+
+
+def test_a_step_is_not_credited_with_luck() -> None:
+    """A symptom that no cause shows is background, and staying: nothing is worth doing about it."""
+    rules = ruleset(
+        (symptom("late", leak=0.3), SAGS),
+        (cause("thick", 0.01, late=0.5),),
+        (remedy("scrape", effects(thick=0.9), minutes=10.0),),
+    )
+    assert step_of(rules, answers(late=YES)) == ("stop", "set-aside")
+
+
+def test_a_free_remedy_does_not_break_the_weighing() -> None:
+    rules = ruleset(
+        (STARTS_LATE,), (cause("thick", 0.3, late=0.9),), (remedy("turn", effects(thick=0.3), minutes=0.0),)
+    )
+    assert step_of(rules, answers(late=YES)) == ("do", "turn")

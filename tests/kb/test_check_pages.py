@@ -1,0 +1,116 @@
+"""Each check is tested by its own page: its blocks give exactly the problems marked in them."""
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from kb.checks.catalogue import CATALOGUE, Check, Stage
+from kb.load import Loaded, Offered, Wanted, load_bytes
+from kb.problem import Severity
+
+FOLDER = Path(__file__).parents[2] / "docs" / "checks"
+HEADINGS = ("What it finds", "Why it matters at the desk", "Example", "Better", "When to allow it")
+BLOCK = re.compile(r"^```yaml([^\n]*)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
+MARK = re.compile(r"# <- ([a-z0-9, -]+)$")
+
+
+@dataclass(frozen=True)
+class Block:
+    page: str
+    said: str
+    text: str
+
+    def marked(self) -> list[tuple[int, str]]:
+        found = []
+        for number, line in enumerate(self.text.splitlines(), 1):
+            mark = MARK.search(line)
+            found += [(number, name.strip()) for name in mark[1].split(",")] if mark else []
+        return sorted(found)
+
+    def load(self) -> Loaded:
+        frame = (FOLDER / "frame.yaml").read_bytes()
+        text = self.text if "alone" in self.said else framed(self.text)
+        content = text.encode("latin-1" if "Latin-1" in self.said else "utf-8")
+
+        def base(wanted: Wanted) -> Offered | None:
+            known = {"frame.yaml": frame, "example.yaml": content}
+            return Offered(wanted.file, known[wanted.file], base) if wanted.file in known else None
+
+        return load_bytes("example.yaml", content, base)
+
+
+def framed(text: str) -> str:
+    """Write below an example what it takes to be laid over the frame, unless it says so itself."""
+    needed = {
+        "canebrake": "1",
+        "id": "example",
+        "title": "Example",
+        "version": "1.0.0",
+        "extends": "{file: frame.yaml}",
+    }
+    return text + "".join(
+        f"{key}: {value}\n" for key, value in needed.items() if not re.search(f"^{key}:", text, re.MULTILINE)
+    )
+
+
+def blocks(page: Path) -> list[Block]:
+    return [Block(page.stem, found[1], found[2]) for found in BLOCK.finditer(page.read_text("utf-8"))]
+
+
+PAGES = sorted(page for page in FOLDER.glob("*.md"))
+BLOCKS = [
+    pytest.param(block, id=f"{page.stem}-{number}")
+    for page in PAGES
+    for number, block in enumerate(blocks(page), 1)
+]
+
+
+@pytest.mark.parametrize("block", BLOCKS)
+def test_a_block_gives_exactly_the_problems_marked_in_it(block: Block) -> None:
+    loaded = block.load()
+    found = sorted((problem.span.line, str(problem.check)) for problem in loaded.problems)
+    assert found == block.marked(), loaded.problems
+
+
+@pytest.mark.parametrize("block", BLOCKS)
+def test_a_block_makes_a_ruleset_unless_an_error_is_marked_in_it(block: Block) -> None:
+    errors = {check.name for check in CATALOGUE if check.severity is Severity.ERROR}
+    has_error = any(name in errors for _, name in block.marked())
+    assert (block.load().ruleset is None) == has_error
+
+
+@pytest.mark.parametrize("check", CATALOGUE, ids=[check.name for check in CATALOGUE])
+def test_each_check_has_a_page_that_marks_it_first_and_then_does_better(check: Check) -> None:
+    page = FOLDER.parents[1] / check.page
+    text = page.read_text("utf-8")
+    assert text.startswith(f"# {check.name}\n\n*{check.severity.value}, ")
+    assert tuple(re.findall(r"^## (.*)$", text, re.MULTILINE)) == HEADINGS
+    example, better = blocks(page)
+    assert {name for _, name in example.marked()} == {check.name}
+    assert better.marked() == []
+
+
+def test_catalogue_pages_and_index_name_the_same_checks() -> None:
+    names = [check.name for check in CATALOGUE]
+    index = re.findall(
+        r"^\| \[([a-z0-9-]+)\]\(\1\.md\)", (FOLDER / "README.md").read_text("utf-8"), re.MULTILINE
+    )
+    assert index == names
+    assert {page.stem for page in PAGES} == {*names, "README"}
+
+
+def test_catalogue_and_folder_hold_the_same_modules() -> None:
+    folder = Path(__file__).parents[2] / "kb" / "checks"
+    beside = {"__init__", "catalogue", "found", "runner", "ways"}
+    modules = {path.stem.replace("_", "-") for path in folder.glob("*.py") if path.stem not in beside}
+    assert modules == {check.name for check in CATALOGUE if check.stage is Stage.RULESET}
+
+
+def test_severities_of_problems_are_those_of_the_catalogue() -> None:
+    severities = {check.name: check.severity for check in CATALOGUE}
+    for page in PAGES:
+        for block in blocks(page):
+            for problem in block.load().problems:
+                assert problem.severity is severities[problem.check]

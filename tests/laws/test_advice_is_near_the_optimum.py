@@ -1,0 +1,106 @@
+"""What following the engine's advice costs, beside the least that any policy could cost.
+
+Tiny problems are solved by trying everything (tests/support/optimum.py, which shares no code with the
+engine and takes its belief from arrays of whole worlds). The advice is followed through every answer
+that could come, so its cost is exact too, and so is its obedience to the hard constraints. The suite
+takes a sample; `pytest -m long` takes all 300 and prints the worst.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import pytest
+
+from engine.advice import advise
+from engine.case import Case
+from engine.step import Kind
+from kb.model import Ruleset
+from tests.support.optimum import STOP, Action, Solved, beginning, belief_of, cost_of_policy, one_step, solved
+
+SAMPLE, ALL = 30, 300
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """A problem, and what following the advice costs in it."""
+
+    problem: Solved
+    cost: float
+
+    @property
+    def above(self) -> float:
+        """How far above the optimum, as a share of it."""
+        return self.cost / self.problem.least - 1
+
+    @property
+    def symptoms(self) -> int:
+        """How many symptoms it has."""
+        return len(self.problem.desk.symptoms)
+
+
+def advised(ruleset: Ruleset, case: Case) -> Action:
+    step = advise(ruleset, case).step
+    assert step is not None
+    assert step.kind is not Kind.REST
+    return STOP if step.kind is Kind.STOP else (str(step.kind), step.id)
+
+
+def played(count: int) -> Iterator[Played]:
+    for problem in solved(count):
+        yield Played(problem, cost_of_policy(problem.desk, advised))
+
+
+def mean(numbers: list[float]) -> float:
+    return sum(numbers) / len(numbers)
+
+
+def assert_near_the_optimum(games: list[Played]) -> None:
+    above = [game.above for game in games]
+    assert min(above) > -1e-9, "cheaper than the optimum: one of the two is wrong"
+    assert mean(above) <= 0.03
+    assert max(above) <= 0.25
+    simple = [game.above for game in games if game.symptoms == 1]
+    assert mean(simple) <= 0.01
+    assert max(simple) <= 0.10
+
+
+def test_advice_is_near_the_optimum_on_a_sample() -> None:
+    games = list(played(SAMPLE))
+    assert {game.symptoms for game in games} == {1, 2, 3}
+    assert_near_the_optimum(games)
+
+
+def test_one_step_of_look_ahead_would_not_do() -> None:
+    problems = list(solved(SAMPLE))
+    costs = [cost_of_policy(one.desk, one_step(one.desk)) for one in problems]
+    assert all(cost >= one.least - 1e-9 for cost, one in zip(costs, problems, strict=True))
+    worse = sum(cost > one.least * (1 + 1e-9) for cost, one in zip(costs, problems, strict=True))
+    assert worse >= SAMPLE / 10
+
+
+def test_both_judges_believe_the_same() -> None:
+    for problem in solved(8):
+        at = beginning(problem.desk)
+        present = at.belief.sum(axis=1)
+        found = advise(problem.desk.ruleset, at.case).belief
+        assert at.belief == pytest.approx(belief_of(problem.desk, at.case))
+        for cause, there in problem.desk.there.items():
+            assert found.chance(cause) == pytest.approx(present[there].sum(), abs=1e-9)
+
+
+@pytest.mark.long
+def test_advice_is_near_the_optimum_on_three_hundred_problems() -> None:
+    games = list(played(ALL))
+    for symptoms in (1, 2, 3):
+        of = [game.above for game in games if game.symptoms == symptoms]
+        print(f"{symptoms} symptoms: {len(of)} problems, mean {mean(of):.2%}, worst {max(of):.2%} above")
+    for game in sorted(games, key=lambda one: -one.above)[:5]:
+        problem = game.problem
+        print(
+            f"seed {problem.seed}: {game.cost:.2f} minutes, optimum {problem.least:.2f}, begins {problem.first}"
+        )
+    worse = sum(
+        cost_of_policy(g.problem.desk, one_step(g.problem.desk)) > g.problem.least + 1e-9 for g in games
+    )
+    assert worse >= ALL / 10
+    assert_near_the_optimum(games)

@@ -1,0 +1,333 @@
+"""The sitting screen as short stories of keys, at both sizes, each with what it wrote and what it shows."""
+
+import asyncio
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from engine.interview import AskCard, DisagreeCard, DoCard, OverviewCard, PickCard, RestCard, StopCard
+from kb.ids import FindingId, PriorityId, QuantityId, RemedyId
+from kb.log.entry import (
+    Answered,
+    BladeUp,
+    Graded,
+    Measured,
+    Overviewed,
+    Remarked,
+    RemedyDone,
+    Rested,
+    TakenBack,
+    What,
+)
+from kb.log.fault import LogError
+from kb.model import Answer, Ending, Ruleset
+from kb.units import Length
+from tui.app.main import Workbench
+from tui.app.screens.sitting import SittingScreen
+from tui.desk import Desk
+
+SIZES = ((80, 24), (120, 40))
+WHY = (
+    "Too much pressure in the throat is likely behind this.",
+    "Wires can be undone, cane cannot: they come before the knife.",
+)
+CROW, LOW, WIDE, SPINE = (
+    FindingId(one) for one in ("crow-muffled", "low-late", "opening-wide", "spine-narrow")
+)
+RESPONSE = PriorityId("response")
+
+
+class Story:
+    """One run of the application: keys in, the desk and the cells out."""
+
+    def __init__(self, desk: Desk, keys: str, size: tuple[int, int], check: Callable[..., Any]) -> None:
+        self.desk, self.keys, self.size, self.check = desk, keys.split(), size, check
+        self.liked: list[Length] = []
+
+    def run(self) -> "Story":
+        asyncio.run(self._run())
+        return self
+
+    async def _run(self) -> None:
+        self.app = Workbench(lambda: SittingScreen(self.desk, Length.MM, self.liked.append))
+        async with self.app.run_test(size=self.size) as pilot:
+            await settled(self.app, pilot)
+            for key in self.keys:
+                await pilot.press(key)
+                await settled(self.app, pilot)
+            screen = next(one for one in self.app.screen_stack if isinstance(one, SittingScreen))
+            self.desk, self.card = screen.desk, screen.card
+            self.check(self.app)
+
+    @property
+    def said(self) -> tuple[What, ...]:
+        interview: Any = self.desk.interview
+        return tuple(interview.said)
+
+
+async def settled(app: Any, pilot: Any) -> None:
+    """Wait until a card lies there again, or a sheet waits for the maker."""
+    await pilot.pause()
+    while not app.screen.is_modal and any(one.group == "dealing" and one.is_running for one in app.workers):
+        await asyncio.sleep(0.005)
+    await pilot.pause()
+
+
+def nothing(_app: Any) -> None:
+    """Look at nothing."""
+
+
+@pytest.fixture
+def tell() -> Callable[..., Story]:
+    def told(desk: Desk, keys: str = "", size: tuple[int, int] = (80, 24), check: Any = nothing) -> Story:
+        return Story(desk, keys, size, check).run()
+
+    return told
+
+
+def card_of(ruleset: Ruleset, kind: str) -> Any:
+    return {
+        "ask": AskCard(ruleset.finding[CROW], None, True, ()),
+        "ask-zone": AskCard(ruleset.finding[SPINE], None, False, WHY[:1]),
+        "measure": AskCard(ruleset.finding[WIDE], QuantityId("opening"), False, WHY[:1]),
+        "overview": OverviewCard(ruleset.priority[RESPONSE], (CROW, LOW)),
+        "pick": PickCard(ruleset.priority[RESPONSE], ruleset.of_priority(RESPONSE)),
+        "do": DoCard(ruleset.operation[RemedyId("flatten-second")], WHY),
+        "rest": RestCard(ruleset.operation[RemedyId("overnight")], WHY[:1]),
+        "stop": StopCard(Ending.READY, ("Every priority is clear.",)),
+        "disagree": DisagreeCard(((1, CROW), (2, CROW))),
+    }[kind]
+
+
+@pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40"])
+@pytest.mark.parametrize(
+    "kind", ["ask", "ask-zone", "measure", "overview", "pick", "do", "rest", "stop", "disagree"]
+)
+def test_each_card_looks_as_it_did(
+    kind: str, size: tuple[int, int], ruleset: Ruleset, stage: Any, tell: Any, snapshot: Any
+) -> None:
+    card = card_of(ruleset, kind)
+    story = tell(stage(card), size=size, check=lambda app: snapshot(app, f"sitting-{kind}-{size[0]}"))
+    assert story.card == card
+    assert story.said == ()
+
+
+def test_a_narrow_window_says_what_it_needs_and_can_still_be_answered(
+    ruleset: Ruleset, stage: Any, tell: Any, snapshot: Any
+) -> None:
+    asked = card_of(ruleset, "ask")
+    tell(stage(asked), size=(40, 24), check=lambda app: snapshot(app, "sitting-ask-40"))
+    story = tell(
+        stage(asked, card_of(ruleset, "do")), "y", (40, 24), lambda app: snapshot(app, "sitting-do-40")
+    )
+    assert story.said == (Answered(CROW, Answer.YES),)
+
+
+@pytest.mark.parametrize(
+    "key,answer", [("y", Answer.YES), ("s", Answer.SLIGHTLY), ("n", Answer.NO), ("u", Answer.UNSURE)]
+)
+def test_one_key_answers(key: str, answer: Answer, ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    desk = stage(card_of(ruleset, "ask"), card_of(ruleset, "do"))
+    story = tell(desk, key)
+    assert story.said == (Answered(CROW, answer),)
+    assert isinstance(story.card, DoCard)
+    assert story.desk.entries[-1].what == Answered(CROW, answer)
+
+
+def test_an_answer_to_a_card_that_is_not_yet_there_is_not_taken(ruleset: Ruleset, stage: Any) -> None:
+    async def story() -> Desk:
+        desk = stage(card_of(ruleset, "ask"), card_of(ruleset, "ask-zone"))
+        app = Workbench(lambda: SittingScreen(desk, Length.MM, lambda _: None))
+        async with app.run_test() as pilot:
+            await settled(app, pilot)
+            screen: Any = app.screen
+            screen.action_answer("yes")
+            assert screen.card is None
+            assert screen.check_action("answer", ("yes",)) is False
+            assert screen.check_action("take_back", ()) is False
+            await settled(app, pilot)
+            return screen.desk
+
+    interview: Any = asyncio.run(story()).interview
+    assert interview.said == (Answered(CROW, Answer.YES),)
+
+
+@pytest.mark.parametrize("typed", ["1 , 3 5", "1 . 3 5"])
+def test_a_reading_is_typed_into_the_card_with_comma_or_point(
+    typed: str, ruleset: Ruleset, stage: Any, tell: Any
+) -> None:
+    story = tell(stage(card_of(ruleset, "measure"), card_of(ruleset, "do")), f"{typed} enter")
+    assert story.said == (Measured(QuantityId("opening"), 1.35),)
+
+
+def test_a_reading_can_be_typed_in_inches(ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    story = tell(stage(card_of(ruleset, "measure"), card_of(ruleset, "do")), "i 0 . 0 5 enter")
+    assert story.said == (Measured(QuantityId("opening"), 1.27),)
+    assert story.liked == [Length.INCH]
+
+
+def test_a_question_with_a_field_is_still_answered_by_one_key(
+    ruleset: Ruleset, stage: Any, tell: Any
+) -> None:
+    story = tell(stage(card_of(ruleset, "measure"), card_of(ruleset, "do")), "1 n")
+    assert story.said == (Answered(WIDE, Answer.NO),)
+
+
+def test_a_reading_that_cannot_be_meant_is_refused_with_a_sentence(
+    ruleset: Ruleset, stage: Any, tell: Any, snapshot: Any
+) -> None:
+    desk = stage(card_of(ruleset, "measure"))
+    story = tell(desk, "1 3 enter", check=lambda app: snapshot(app, "sitting-slip-80"))
+    assert story.said == ()
+
+
+def test_all_fine_names_the_symptoms_that_it_clears(ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    story = tell(stage(card_of(ruleset, "overview"), card_of(ruleset, "do")), "a")
+    assert story.said == (Overviewed(RESPONSE, fine=True, clear=(CROW, LOW)),)
+
+
+@pytest.mark.parametrize(
+    "keys,answer",
+    [("2", Answer.YES), ("down enter", Answer.YES), ("down s", Answer.SLIGHTLY)],
+    ids=["number", "arrow", "slightly"],
+)
+def test_what_is_wrong_is_picked_from_a_list(
+    keys: str, answer: Answer, ruleset: Ruleset, stage: Any, tell: Any
+) -> None:
+    cards = (card_of(ruleset, kind) for kind in ("overview", "pick", "do"))
+    story = tell(stage(*cards), f"p {keys}")
+    assert story.said == (Overviewed(RESPONSE, fine=False), Answered(LOW, answer))
+
+
+def test_who_cannot_name_it_is_asked_instead_and_nothing_is_written(
+    ruleset: Ruleset, stage: Any, tell: Any
+) -> None:
+    story = tell(stage(card_of(ruleset, "pick"), card_of(ruleset, "ask")), "e")
+    assert story.said == ()
+    assert isinstance(story.card, AskCard)
+
+
+def test_a_step_done_is_written_down(ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    story = tell(stage(card_of(ruleset, "do"), card_of(ruleset, "ask")), "d")
+    assert story.said == (RemedyDone(RemedyId("flatten-second")),)
+
+
+def test_another_operation_than_the_proposed_one_can_be_done(ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    story = tell(stage(card_of(ruleset, "do"), card_of(ruleset, "ask")), "o t h i n enter")
+    assert story.said == (RemedyDone(RemedyId("thin-back")),)
+
+
+def test_a_finding_can_be_volunteered_at_any_moment(
+    ruleset: Ruleset, stage: Any, tell: Any, snapshot: Any
+) -> None:
+    desk = stage(card_of(ruleset, "do"), card_of(ruleset, "do"))
+    tell(desk, "f n a r", check=lambda app: snapshot(app, "sheet-finding-80"))
+    story = tell(desk, "f n a r enter s")
+    assert story.said == (Answered(SPINE, Answer.SLIGHTLY),)
+
+
+def test_a_reading_can_be_given_unasked_and_a_slip_mended(ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    keys = "m enter 1 3 enter 1 , 4 enter"
+    story = tell(stage(card_of(ruleset, "do"), card_of(ruleset, "do")), keys)
+    assert story.said == (Measured(QuantityId("opening"), 1.4),)
+
+
+def test_a_remark_and_the_blade_that_is_up_are_kept(ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    desk = stage(*[card_of(ruleset, "do")] * 3)
+    keys = "r d r y enter b ctrl+u p l a i n enter"
+    story = tell(desk, keys)
+    assert story.said == (Remarked("dry"), BladeUp("plain"))
+
+
+def test_escape_leaves_every_sheet_and_writes_nothing(ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    keys = "f escape m escape o escape r escape b escape t escape x escape w escape v escape question_mark escape"
+    story = tell(stage(card_of(ruleset, "do")), keys)
+    assert story.said == ()
+    assert isinstance(story.card, DoCard)
+
+
+def test_any_entry_of_the_trail_can_be_taken_back(
+    ruleset: Ruleset, stage: Any, tell: Any, snapshot: Any
+) -> None:
+    desk = stage(card_of(ruleset, "do"))
+    tell(desk, "t", check=lambda app: snapshot(app, "sheet-trail-80"))
+    story = tell(desk, "t down down enter")
+    answered = next(one for one in desk.entries if one.what == Answered(CROW, Answer.NO))
+    assert story.desk.entries[-1].what == TakenBack(answered.id)
+
+
+def test_the_last_entry_is_taken_back_by_one_key(ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    desk = stage(card_of(ruleset, "do"))
+    story = tell(desk, "z")
+    assert story.desk.entries[-1].what == TakenBack(desk.entries[-1].id)
+
+
+def test_answers_that_disagree_are_taken_back_where_they_were_given(
+    ruleset: Ruleset, stage: Any, tell: Any
+) -> None:
+    desk = stage(card_of(ruleset, "disagree"))
+    story = tell(desk, "2")
+    wrong = next(one for one in desk.entries if one.what == Answered(CROW, Answer.NO))
+    assert story.desk.entries[-1].what == TakenBack(wrong.id)
+
+
+def test_a_rest_ends_the_sitting_and_leaves(ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    story = tell(stage(card_of(ruleset, "rest")), "d")
+    assert story.said == (Rested(RemedyId("overnight"), new_sitting=True),)
+    assert story.app.return_value == 0
+
+
+def test_enough_today_can_be_said_on_any_card(ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    story = tell(stage(card_of(ruleset, "ask")), "x 2")
+    assert story.said == (Rested(None, new_sitting=True),)
+    assert story.app.return_value == 0
+
+
+def test_a_finished_reed_is_given_a_grade_and_a_reason(ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    story = tell(stage(card_of(ruleset, "stop")), "g 2 s o f t enter")
+    assert story.said == (Graded("rehearsal", "soft"),)
+    without = tell(stage(card_of(ruleset, "stop")), "g 1 enter")
+    assert without.said == (Graded("concert", ""),)
+
+
+def test_ctrl_c_leaves_from_anywhere_with_the_code_of_an_interruption(
+    ruleset: Ruleset, stage: Any, tell: Any
+) -> None:
+    for keys in ("ctrl+c", "f ctrl+c", "r h ctrl+c"):
+        story = tell(stage(card_of(ruleset, "ask")), keys)
+        assert story.app.return_code == 130, keys
+        assert story.said == ()
+
+
+def test_what_could_not_be_written_is_said_and_asked_again(ruleset: Ruleset, stage: Any, tell: Any) -> None:
+    class Full:
+        """A log on a full disk."""
+
+        def append(self, *_: Any) -> None:
+            raise LogError("The disk is full.")
+
+    from dataclasses import replace
+
+    full: Any = Full()
+    desk = replace(stage(card_of(ruleset, "ask")), log=full)
+    seen: list[str] = []
+    story = tell(desk, "y", check=lambda app: seen.extend(str(one.message) for one in app._notifications))
+    assert seen == ["Not written. The disk is full."]
+    assert story.desk.entries == desk.entries
+    assert isinstance(story.card, AskCard)
+
+
+def test_a_window_can_change_its_size_while_a_card_lies_there(
+    ruleset: Ruleset, stage: Any, snapshot: Any
+) -> None:
+    async def story() -> None:
+        app = Workbench(lambda: SittingScreen(stage(card_of(ruleset, "do")), Length.MM, lambda _: None))
+        async with app.run_test(size=(120, 40)) as pilot:
+            await settled(app, pilot)
+            for size in ((40, 16), (20, 8), (80, 24)):
+                await pilot.resize_terminal(*size)
+                await settled(app, pilot)
+            snapshot(app, "sitting-do-80")
+
+    asyncio.run(story())

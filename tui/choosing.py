@@ -1,0 +1,105 @@
+"""Which ruleset a reed is judged by: the one that was named, else the reed's own, else the only one.
+
+A reed's own is the installed one of the same id, as it is now; the text that the log keeps, where the
+maker pinned the reed to it or where nothing of that id is installed any more.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from kb.load import Offered, Resolver, Wanted, load_bytes
+from kb.log.entry import RulesetMark
+from kb.log.replay import ReedHistory
+from kb.log.store import ReedLog
+from kb.model import Ruleset
+from kb.text import SourceText
+from tui.desk import ChosenRuleset
+from tui.shelf import ShelfError, installed_ids, open_ruleset
+
+_FEWEST = 8
+"""Signs of a digest by which a kept ruleset may be named; fewer could be an id."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoRuleset:
+    """None could be chosen; why, and what to do."""
+
+    sentence: str
+    several: tuple[str, ...] = ()
+    """The installed rulesets, where only the maker can say which of them is meant."""
+
+
+def choose(said: str | None, reed: ReedHistory | None, log: ReedLog | None) -> ChosenRuleset | NoRuleset:
+    """Choose the ruleset for a reed (None: a new one, or none)."""
+    if said is not None:
+        return by_words(said)
+    mark = None if reed is None else reed.mark
+    if reed is not None and mark is not None and log is not None:
+        return _of_reed(reed, mark, log)
+    installed = installed_ids()
+    if len(installed) == 1:
+        return by_words(installed[0])
+    if not installed:
+        return NoRuleset("no ruleset is installed; name the file of one")
+    return NoRuleset(f"several rulesets are installed; name one of them: {', '.join(installed)}", installed)
+
+
+def by_words(said: str) -> ChosenRuleset | NoRuleset:
+    """Open the ruleset that is named by its file or id."""
+    try:
+        opened = open_ruleset(said)
+    except ShelfError as fault:
+        return NoRuleset(str(fault))
+    if opened.ruleset is None:
+        return NoRuleset(f"{said} has errors; canebrake check {said} lists them")
+    return _chosen(opened.ruleset, opened.texts)
+
+
+def kept_ruleset(log: ReedLog, mark: RulesetMark) -> ChosenRuleset | None:
+    """Read the ruleset whose text the log keeps under this mark; None when it keeps none that works."""
+    text = log.ruleset_text(mark.digest)
+    if text is None:
+        return None
+    loaded = load_bytes(f"{mark.id}.yaml", text.encode(), _resolver(log.ruleset_bases(mark.digest)))
+    return None if loaded.ruleset is None else _chosen(loaded.ruleset, loaded.texts)
+
+
+def kept_mark(log: ReedLog, words: str) -> RulesetMark | None:
+    """Find the kept ruleset whose digest begins with `words`; None when there is none, or several."""
+    wanted = words.casefold()
+    if len(wanted) < _FEWEST:
+        return None
+    found = [mark for mark in log.marks() if mark.digest.startswith(wanted)]
+    return found[0] if len(found) == 1 and log.ruleset_text(found[0].digest) is not None else None
+
+
+def _of_reed(reed: ReedHistory, mark: RulesetMark, log: ReedLog) -> ChosenRuleset | NoRuleset:
+    if not reed.pinned and mark.id in installed_ids():
+        return by_words(mark.id)
+    kept = kept_ruleset(log, mark)
+    if kept is None:
+        return NoRuleset(
+            f"the rules of this reed, {mark.id} {mark.version}, are not installed, and the log keeps no text "
+            "of them that works; name a ruleset"
+        )
+    if reed.pinned:
+        return kept
+    note = f"No ruleset {mark.id} is installed; this reed is judged by the text of it that the log keeps."
+    return replace(kept, note=note)
+
+
+def _chosen(ruleset: Ruleset, texts: Sequence[SourceText]) -> ChosenRuleset:
+    first, *bases = texts
+    return ChosenRuleset(ruleset, first.text, tuple((base.name, base.text) for base in bases))
+
+
+def _resolver(bases: tuple[tuple[str, str], ...]) -> Resolver:
+    """Offer the kept bases one after the other: the log keeps them in the order in which they stand."""
+
+    def offer(_wanted: Wanted) -> Offered | None:
+        if not bases:
+            return None
+        (name, text), rest = bases[0], bases[1:]
+        return Offered(name, text.encode(), _resolver(rest))
+
+    return offer

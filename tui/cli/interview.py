@@ -1,0 +1,230 @@
+"""`canebrake interview`: the guided interview, on the full screen or line by line."""
+
+import argparse
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+from datetime import datetime, time
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from kb.disk import DiskError, read_bounded
+from kb.log.fault import LogError
+from kb.log.replay import ReedHistory
+from kb.log.store import ReedLog
+from kb.model import GivenRound, Ruleset
+from kb.settings import read_settings
+from kb.units import Length
+from tui.box import find, histories, log_path, reed_name
+from tui.cli.parser import WrongUsage
+from tui.cli.saying import complain
+from tui.desk import ChosenRuleset, Desk
+from tui.exit_code import ExitCode
+from tui.wiring import Surroundings
+
+if TYPE_CHECKING:
+    from tui.choosing import NoRuleset
+
+HELP: Final = "be asked about a reed and told the next step (the full screen, or --plain line by line)"
+_NOON: Final = time(12)
+
+
+@dataclass(frozen=True, slots=True)
+class _Wishes:
+    """The command line, checked."""
+
+    ruleset: str | None
+    reed: str | None
+    hours_left: float | None
+    plain: bool
+    answers: Path | None
+    length: Length
+    new_sitting: bool
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the command's arguments."""
+    parser.add_argument(
+        "ruleset",
+        nargs="?",
+        metavar="RULESET",
+        help="a file, or the id of an installed ruleset; without it that reed's, else the only one installed",
+    )
+    parser.add_argument(
+        "--reed", metavar="NAME", help="the reed to go on with, or a new one; kept in the log"
+    )
+    parser.add_argument(
+        "--by",
+        metavar="DATE",
+        help="when the reed is needed, 2026-12-04 (noon is meant) or 2026-12-04T19:30; rests that do not fit "
+        "are left out",
+    )
+    parser.add_argument("--plain", action="store_true", help="line by line: for pipes and screen readers")
+    parser.add_argument(
+        "--answers",
+        metavar="FILE",
+        help="play a rounds file (JSON); what it does not answer is answered unsure",
+    )
+    parser.add_argument(
+        "--units", choices=[one.value for one in Length], help="lengths in mm or inch, this once"
+    )
+    parser.add_argument(
+        "--new-sitting", action="store_true", help="a new sitting begins, though it is the same day"
+    )
+
+
+def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
+    """Hold the interview."""
+    wishes = _wishes(arguments, around)
+    try:
+        with ExitStack() as closing:
+            return _hold(wishes, around, closing)
+    except (LogError, DiskError) as error:
+        complain(around, str(error))
+        return ExitCode.COULD_NOT_START
+    except KeyboardInterrupt:
+        kept = (
+            "everything you answered is kept"
+            if wishes.reed is not None
+            else "no reed was named, nothing is kept"
+        )
+        around.stdout.write("\n")
+        complain(around, f"interrupted; {kept}")
+        return ExitCode.INTERRUPTED
+
+
+def _hold(wishes: _Wishes, around: Surroundings, closing: ExitStack) -> ExitCode:
+    from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - loads the reader of rulesets
+
+    plain = wishes.plain or not around.is_terminal or wishes.answers is not None
+    wishes = _with_name_asked_for(wishes, around) if plain else wishes
+    log: ReedLog | None = None
+    found: ReedHistory | None = None
+    if wishes.reed is not None:
+        log = closing.enter_context(ReedLog.open(log_path(around.data_folder)))
+        if log.read_only:
+            complain(around, log.read_only)
+            return ExitCode.COULD_NOT_START
+        found = find(histories(log), wishes.reed)
+    chosen = choose(wishes.ruleset, found, log)
+    if isinstance(chosen, NoRuleset) and chosen.several and around.is_terminal:
+        chosen = _asked_for(chosen, around)
+    if isinstance(chosen, NoRuleset):
+        complain(around, chosen.sentence)
+        return ExitCode.COULD_NOT_START
+    # Read before the reed is touched: a slip in the file must not open a sitting.
+    rounds = _rounds(wishes.answers, chosen.ruleset, around)
+    if rounds is None:
+        return ExitCode.COULD_NOT_START
+    if log is None or wishes.reed is None:
+        desk = Desk.without_reed(chosen, clock=around.now, ids=around.new_id, hours_left=wishes.hours_left)
+    else:
+        desk = Desk.with_reed(
+            log,
+            wishes.reed,
+            found,
+            chosen,
+            clock=around.now,
+            ids=around.new_id,
+            hours_left=wishes.hours_left,
+            new_sitting=wishes.new_sitting,
+        )
+    if not plain:
+        from tui.app.main import open_sitting  # noqa: PLC0415 - loads the screen library
+
+        return open_sitting(desk, around, wishes.length)
+    return _talk(desk, rounds if wishes.answers is not None else None, wishes, around)
+
+
+def _talk(
+    desk: Desk, rounds: tuple[GivenRound, ...] | None, wishes: _Wishes, around: Surroundings
+) -> ExitCode:
+    from tui.plain.front import Front  # noqa: PLC0415 - the full screen does without
+    from tui.plain.lines import Lines  # noqa: PLC0415 - the same
+
+    front = Front(
+        desk, Lines(around.stdin, around.stdout, around.width, wishes.length, echo=not around.is_terminal)
+    )
+    if rounds is None:
+        front.run()
+    else:
+        from tui.plain.replaying import Replay  # noqa: PLC0415 - the same
+
+        Replay(front, rounds).run()
+    return ExitCode.DONE
+
+
+def _wishes(arguments: argparse.Namespace, around: Surroundings) -> _Wishes:
+    name = None
+    if arguments.reed is not None:
+        name = reed_name(arguments.reed)
+        if name is None:
+            raise WrongUsage("a reed's name has 1 to 80 visible characters")
+    settings = read_settings(around.config_folder)
+    if settings.problem:
+        complain(around, settings.problem)
+    return _Wishes(
+        arguments.ruleset,
+        name,
+        None if arguments.by is None else _hours_until(arguments.by, around.now()),
+        bool(arguments.plain),
+        None if arguments.answers is None else Path(arguments.answers),
+        settings.units if arguments.units is None else Length(arguments.units),
+        bool(arguments.new_sitting),
+    )
+
+
+def _hours_until(text: str, now: datetime) -> float:
+    """Give the hours until a date; a bare date means noon, so that a night before it still counts."""
+    try:
+        wanted = datetime.fromisoformat(text)
+    except ValueError:
+        raise WrongUsage(f"{text!r} is no date; write it like 2026-12-04 or 2026-12-04T19:30") from None
+    if wanted.date() < now.date():
+        raise WrongUsage(f"{text} is past")
+    if "T" not in text and " " not in text:
+        wanted = datetime.combine(wanted.date(), _NOON)
+    if wanted.tzinfo is None:
+        wanted = wanted.replace(tzinfo=now.tzinfo)
+    return max(0.0, (wanted - now).total_seconds() / 3600)
+
+
+def _with_name_asked_for(wishes: _Wishes, around: Surroundings) -> _Wishes:
+    """On a terminal, offer to name the reed; without a name nothing is kept."""
+    if wishes.reed is not None or not around.is_terminal or wishes.answers is not None:
+        return wishes
+    from tui.plain.lines import InputEnded, Lines  # noqa: PLC0415 - the full screen does without
+
+    lines = Lines(around.stdin, around.stdout, around.width)
+    lines.say("Which reed is it? Its answers are kept under a name of yours.")
+    try:
+        name = reed_name(lines.ask("A name, or nothing to keep nothing"))
+    except InputEnded:
+        return wishes
+    return wishes if name is None else replace(wishes, reed=name)
+
+
+def _asked_for(several: "NoRuleset", around: Surroundings) -> "ChosenRuleset | NoRuleset":
+    """Ask which of the installed rulesets is meant."""
+    from tui.choosing import by_words  # noqa: PLC0415 - loads the reader of rulesets
+    from tui.plain.lines import InputEnded, Lines  # noqa: PLC0415 - the full screen does without
+    from tui.plain.picking import pick  # noqa: PLC0415 - the same
+
+    lines = Lines(around.stdin, around.stdout, around.width)
+    lines.say("By which rules?")
+    try:
+        id_ = pick(lines, [(one, one) for one in several.several], "", nothing="")
+    except InputEnded:
+        return several
+    return several if id_ is None else by_words(id_)
+
+
+def _rounds(path: Path | None, ruleset: Ruleset, around: Surroundings) -> tuple[GivenRound, ...] | None:
+    """Read the rounds file; None when something is wrong with it, which is then said."""
+    if path is None:
+        return ()
+    from kb.rounds import LARGEST, read_rounds  # noqa: PLC0415 - only --answers reads one
+
+    read = read_rounds(ruleset, read_bounded(path, LARGEST))
+    for problem in read.problems:
+        complain(around, f"{path}: {problem}")
+    return None if read.problems else read.rounds

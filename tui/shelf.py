@@ -1,0 +1,95 @@
+"""RULESET on a command line: a file, or the id of an installed ruleset.
+
+Both fronts and all commands come through here, so that the same word means the same ruleset
+everywhere, and is refused with the same sentence.
+"""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from kb.disk import DiskError, read_bounded
+from kb.load import Installed, Loaded, beside, by_id, installed, load_bytes
+from kb.model import Ruleset
+from kb.problem import Problem, Severity
+from kb.text import SourceText, Span
+
+
+class ShelfError(Exception):
+    """No ruleset can be had under this name. Its text is one sentence for the user."""
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A ruleset as far as it could be read."""
+
+    said: str
+    """As the user named it."""
+    loaded: Loaded
+
+    @property
+    def ruleset(self) -> Ruleset | None:
+        """The ruleset; None when it has errors."""
+        return self.loaded.ruleset
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """Everything found wrong with it, by place."""
+        return self.loaded.problems
+
+    @property
+    def texts(self) -> tuple[SourceText, ...]:
+        """Its own text, then those of its bases."""
+        return self.loaded.texts
+
+    def excerpt(self, span: Span) -> str:
+        """Give the line on which `span` begins, or nothing."""
+        text = self.loaded.text_of(span.file)
+        return text.excerpt(span) if text else ""
+
+
+def open_ruleset(said: str) -> Opened:
+    """Read the ruleset that the user named. Raises `ShelfError` when there are no bytes to read."""
+    path = Path(said)
+    if not _is_file_name(said) and not path.is_file():
+        found = _installed(said)
+        return Opened(said, load_bytes(found.name, found.content, by_id))
+    try:
+        return Opened(said, load_bytes(said, read_bounded(path), beside(path.parent)))
+    except DiskError as fault:
+        raise ShelfError(str(fault)) from fault
+
+
+def installed_ids() -> tuple[str, ...]:
+    """Give the ids of the installed rulesets, each once."""
+    return tuple(dict.fromkeys(one.id for one in installed() if one.id))
+
+
+def usable_ruleset(said: str) -> Ruleset:
+    """Give a ruleset that has no errors. Raises `ShelfError` with a sentence when there is none."""
+    opened = open_ruleset(said)
+    if opened.ruleset is None:
+        errors = [problem for problem in opened.problems if problem.severity is Severity.ERROR]
+        first = errors[0]
+        count = "an error" if len(errors) == 1 else f"{len(errors)} errors"
+        raise ShelfError(
+            f"{said} has {count}; first: {first.span}: {first.message}. `canebrake check {said}` shows all"
+        )
+    return opened.ruleset
+
+
+def _is_file_name(said: str) -> bool:
+    return "/" in said or "\\" in said or said.endswith((".yaml", ".yml"))
+
+
+def _installed(said: str) -> Installed:
+    known = installed()
+    newest = [one for one in known if one.id == said]
+    if newest:
+        return newest[-1]
+    from difflib import get_close_matches  # noqa: PLC0415 - only a mistake needs it
+
+    near = get_close_matches(said, installed_ids(), 1)
+    if near:
+        raise ShelfError(f"there is no file and no installed ruleset {said!r}; did you mean {near[0]!r}?")
+    names = ", ".join(installed_ids()) or "none"
+    raise ShelfError(f"there is no file and no installed ruleset {said!r}; installed: {names}")
