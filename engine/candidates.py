@@ -75,10 +75,10 @@ def lay_out(desk: Desk, budget: Budget) -> Field:
         desk.ground, [place[id_] for id_ in findings], changes, frozenset(range(len(desk.active)))
     )
     waits = [
-        sum(1 << number for number, one in enumerate(asked) if one.id in desk.permits[operation.id].pending)
+        sum(1 << findings.index(finding) for finding in desk.permits[operation.id].pending)
         for operation in operations
     ]
-    futures = futures.with_changes(_with_stand_ins(changes, futures, waits, len(desk.active)))
+    futures = futures.with_changes(_with_stand_ins(changes, futures, waits))
     rows: list[tuple[RemedyId, Option, int, bool]] = []
     for number, operation in enumerate(operations):
         permit = desk.permits[operation.id]
@@ -87,17 +87,11 @@ def lay_out(desk: Desk, budget: Budget) -> Field:
         rows.append((operation.id, Option(1 + 2 * number, cost, permit.times), waits[number], False))
         if waits[number]:
             asking = sum(desk.ruleset.finding[finding].minutes for finding in permit.pending)
-            stand_in = Option(2 + 2 * number, cost + asking, permit.times, shares=real)
+            # Once only: what forbids it does not change by trying again.
+            stand_in = Option(2 + 2 * number, cost + asking, 1, shares=real)
             rows.append((operation.id, stand_in, waits[number], True))
     names = tuple(name for name, _, _, _ in rows)
-    questions = tuple(
-        Question(
-            len(desk.active) + number,
-            finding.minutes,
-            sum(1 << at for at, id_ in enumerate(names) if finding.id in desk.ruleset.operation[id_].unless),
-        )
-        for number, finding in enumerate(asked)
-    )
+    questions = _as_questions(desk, asked, findings, names, waits)
     choices = Choices(
         questions=questions,
         options=tuple(_blocked(option, desk.permits[name].blocked_by, names) for name, option, _, _ in rows),
@@ -111,6 +105,33 @@ def lay_out(desk: Desk, budget: Budget) -> Field:
     )
     target = Target(tuple(range(len(desk.active))), desk.priority.worth)
     return Field(Sequences(futures, choices.options, target), choices, findings, names)
+
+
+def _as_questions(
+    desk: Desk,
+    asked: Sequence[Finding],
+    findings: Sequence[FindingId],
+    names: Sequence[RemedyId],
+    waits: Sequence[int],
+) -> tuple[Question, ...]:
+    """Give each finding as a question, and all that one operation waits for as one more."""
+
+    def forbidden_by(ids: Sequence[FindingId]) -> int:
+        return sum(
+            1 << at for at, name in enumerate(names) if set(ids) <= set(desk.ruleset.operation[name].unless)
+        )
+
+    alone = [
+        Question((findings.index(finding.id),), finding.minutes, forbidden_by([finding.id]))
+        for finding in asked
+    ]
+    together = []
+    for bits in sorted({wait for wait in waits if wait.bit_count() > 1}):
+        numbers = tuple(number for number in range(len(findings)) if bits >> number & 1)
+        ids = [findings[number] for number in numbers]
+        cost = sum(desk.ruleset.finding[id_].minutes for id_ in ids)
+        together.append(Question(numbers, cost, forbidden_by(ids)))
+    return (*alone, *together)
 
 
 def _operations(desk: Desk, most: int) -> tuple[Remedy, ...]:
@@ -172,12 +193,12 @@ def _changes(network: Network, operations: Sequence[Remedy]) -> Changes:
     return Changes(going, coming)
 
 
-def _with_stand_ins(changes: Changes, futures: Futures, waits: Sequence[int], active: int) -> Changes:
+def _with_stand_ins(changes: Changes, futures: Futures, waits: Sequence[int]) -> Changes:
     """Scale each stand-in's cures by the chance that what it waits for is answered no."""
     waiting = [number for number, wait in enumerate(waits) if wait]
     if not waiting:
         return changes
-    clear = np.array([[waits[number] << active] for number in waiting], dtype=np.int64)
+    clear = np.array([[waits[number]] for number in waiting], dtype=np.int64)
     chances = futures.chances(Rows(np.zeros((len(waiting), 0), dtype=np.int64), clear))
     going = changes.going.copy()
     for number, chance in zip(waiting, chances, strict=True):

@@ -5,10 +5,15 @@ was said, and end alike, are merged as they are built: what differs between them
 """
 
 from dataclasses import dataclass
+from typing import Final
 
 from engine.case import Case
 from engine.findings import Said
 from engine.network import RELAPSE, Network, change_of
+from engine.sweep import TooWideError
+
+MOST_LINES: Final = 1 << 11
+"""Life lines of one cause at most: each more gap that touches it may double them, and its tables twice."""
 
 Growing = dict[tuple[tuple[int, ...], bool], tuple[float, list[float]]]
 """Life lines being built: (rounds seen in, present now) to weight and weighted presence by round."""
@@ -49,6 +54,8 @@ def lifelines_of(
 ) -> tuple[LifeLine, ...]:
     """Build the merged life lines of a cause with this `prior` through gaps with these `changes`.
 
+    Raises TooWideError when there would be more than `MOST_LINES`: then old rounds are folded.
+
     >>> [(line.weight, line.ends_present) for line in lifelines_of(0.25, ((1.0, 0.0),), frozenset())]
     [(1.0, False)]
     """
@@ -65,6 +72,8 @@ def lifelines_of(
             _add(grown, (now_seen, True), weight * present_next, there)
             _add(grown, (seen, False), weight * (1.0 - present_next), away)
         lines = grown
+        if len(lines) > MOST_LINES:
+            raise TooWideError(len(lines))
     return tuple(
         LifeLine(weight, seen, present, tuple(value / weight for value in presence))
         for (seen, present), (weight, presence) in lines.items()

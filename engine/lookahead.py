@@ -7,11 +7,14 @@ methodology for troubleshooting complex systems, AI EDAM, 2001.)
 Candidates are screened first, by what they are worth one step ahead, to the numbers in `Budget`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
+from typing import Final
 
 from engine.sequence import Context, Option, Sequences
+
+LEAST_MINUTES: Final = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +33,18 @@ class Budget:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """A finding that may be asked, by its number among the watched."""
+    """Findings that may be asked: one, or all that an operation still waits for, taken together."""
 
-    number: int
+    findings: tuple[int, ...]
+    """By their numbers among the watched."""
     minutes: float
     forbids: int
-    """Options, as bits, that a yes forbids."""
+    """Options, as bits, that are ruled out when any of the findings shows."""
+
+    @property
+    def bits(self) -> int:
+        """The findings as bits."""
+        return sum(1 << number for number in self.findings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +57,7 @@ class Choices:
     first: tuple[int, ...]
     """Options that may be the next step."""
     waits: tuple[int, ...]
-    """For each option the questions, as bits over `questions`, that must be answered no before it is free."""
+    """For each option the watched findings, as bits, that must be answered no before it is free."""
     stands_in: tuple[bool, ...]
     """For each option whether it only stands in for another while that waits."""
 
@@ -59,7 +68,7 @@ class Weighing:
 
     stop: float
     asked: tuple[tuple[int, float], ...]
-    """(watched number, cost)."""
+    """(watched finding, cost of asking it first)."""
     done: tuple[tuple[int, float], ...]
     """(option, cost)."""
 
@@ -69,7 +78,7 @@ def weigh(sequences: Sequences, choices: Choices, budget: Budget) -> Weighing:
     look = _Look(choices)
     base = Context(allowed=look.allowed(()))
     singles = [
-        replace(base, asked=((question.number, 0, shows),), allowed=look.allowed(((number, shows),)))
+        replace(base, asked=((question.bits, 0, shows),), allowed=look.allowed(((number, shows),)))
         for number, question in enumerate(choices.questions)
         for shows in (False, True)
     ]
@@ -85,7 +94,7 @@ def weigh(sequences: Sequences, choices: Choices, budget: Budget) -> Weighing:
         choices.options[option].cost + valued.chance[tail_at + place] * valued.value[tail_at + place]
         for place, option in enumerate(choices.first)
     ]
-    keen = tuple(sorted(sorted(range(len(one_ahead)), key=lambda n: one_ahead[n])[: budget.questions]))
+    keen = _keen(choices.questions, one_ahead, budget.questions)
     followed = tuple(sorted(range(len(do_ahead)), key=lambda n: do_ahead[n])[: budget.followed])
     pairs = look.pairs(keen)
     later = look.later([choices.first[place] for place in followed], keen)
@@ -93,6 +102,11 @@ def weigh(sequences: Sequences, choices: Choices, budget: Budget) -> Weighing:
     pair_worth = dict(zip(pairs, deep.chance[: len(pairs)] * deep.value[: len(pairs)], strict=True))
     later_worth = dict(zip(later, deep.chance[len(pairs) :] * deep.value[len(pairs) :], strict=True))
 
+    singly = {
+        question.findings[0]: valued.chance[2 + 2 * number] / max(question.minutes, LEAST_MINUTES)
+        for number, question in enumerate(choices.questions)
+        if len(question.findings) == 1
+    }
     asked = []
     for number in keen:
         question = choices.questions[number]
@@ -107,7 +121,7 @@ def weigh(sequences: Sequences, choices: Choices, budget: Budget) -> Weighing:
                     )
                     best = min(best, float(second))
             total += best
-        asked.append((question.number, float(total)))
+        asked.append((_first_of(question, singly), float(total)))
     done = []
     for place in followed:
         option = choices.first[place]
@@ -119,7 +133,29 @@ def weigh(sequences: Sequences, choices: Choices, budget: Budget) -> Weighing:
             )
             best = min(best, float(second))
         done.append((option, float(choices.options[option].cost + best)))
-    return Weighing(float(valued.stop[0]), tuple(asked), tuple(done))
+    return Weighing(float(valued.stop[0]), _cheapest(asked), tuple(done))
+
+
+def _keen(questions: Sequence[Question], one_ahead: Sequence[float], most: int) -> tuple[int, ...]:
+    """Choose the questions to look at two steps ahead: all that are asked together, and the best others."""
+    together = [number for number, question in enumerate(questions) if len(question.findings) > 1]
+    by_worth = sorted(range(len(questions)), key=lambda number: one_ahead[number])
+    alone = [number for number in by_worth if number not in together]
+    chosen = sorted(together, key=lambda number: one_ahead[number])[: most // 2]
+    return tuple(sorted([*chosen, *alone[: most - len(chosen)]]))
+
+
+def _first_of(question: Question, showing: Mapping[int, float]) -> int:
+    """Give the finding to begin with: the one likeliest, per minute, to settle that any shows."""
+    return max(question.findings, key=lambda finding: (showing.get(finding, 0.0), -finding))
+
+
+def _cheapest(asked: Sequence[tuple[int, float]]) -> tuple[tuple[int, float], ...]:
+    """Keep for each finding the lowest cost of asking it first."""
+    best: dict[int, float] = {}
+    for finding, cost in asked:
+        best[finding] = min(cost, best.get(finding, cost))
+    return tuple(best.items())
 
 
 def _pair(one: int, shows: bool, other: int, then: bool) -> tuple[int, bool, int, bool]:  # noqa: FBT001 - two answers
@@ -134,14 +170,15 @@ class _Look:
 
     def allowed(self, answers: Sequence[tuple[int, bool]]) -> int:
         """Give the options that may be used once questions were answered (question, showed)."""
-        no = sum(1 << number for number, shows in answers if not shows)
-        forbidden = 0
+        cleared = forbidden = 0
         for number, shows in answers:
             if shows:
                 forbidden |= self._choices.questions[number].forbids
+            else:
+                cleared |= self._choices.questions[number].bits
         allowed = 0
         for option, waits in enumerate(self._choices.waits):
-            is_free = waits & ~no == 0
+            is_free = waits & ~cleared == 0
             if is_free is not self._choices.stands_in[option]:
                 allowed |= 1 << option
         return allowed & ~forbidden
@@ -156,7 +193,7 @@ class _Look:
         questions = self._choices.questions
         return {
             (one, a, other, b): Context(
-                asked=((questions[one].number, 0, a), (questions[other].number, 0, b)),
+                asked=((questions[one].bits, 0, a), (questions[other].bits, 0, b)),
                 allowed=self.allowed(((one, a), (other, b))),
             )
             for one, other in combinations(sorted(keen), 2)
@@ -169,7 +206,7 @@ class _Look:
         return {
             (option, number, shows): replace(
                 self.after(option, ((number, shows),)),
-                asked=((self._choices.questions[number].number, 1, shows),),
+                asked=((self._choices.questions[number].bits, 1, shows),),
             )
             for option in options
             for number in keen

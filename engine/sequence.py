@@ -22,9 +22,13 @@ from engine.sweep import Floats, Ints
 
 Flags = NDArray[np.bool_]
 
-LONGEST: Final = 6
+LONGEST: Final = 8
 """Operations in one sequence at most."""
 LEAST_GAIN: Final = 1e-9
+LEAST_CHANCE: Final = 1e-7
+"""Contexts less likely than this are valued as if one stopped there."""
+LEAST_LEFT: Final = 0.01
+"""Minutes still to be won below which a sequence is not prolonged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +53,7 @@ class Context:
     failed: tuple[int, ...] = ()
     """Columns of operations that were done, after each of which some symptom still showed."""
     asked: tuple[tuple[int, int, bool], ...] = ()
-    """Watched finding, after how many of `failed` it was asked, whether it showed."""
+    """Watched findings as bits, after how many of `failed` they were asked, whether any of them showed."""
     done: int = 0
     """Options, as bits, that have been done already."""
     allowed: int = -1
@@ -80,8 +84,44 @@ class Valued:
     """Expected minutes from there on, by the best sequence found."""
     stop: Floats
     """Expected minutes when stopping there."""
-    first: tuple[tuple[int, ...], ...]
-    """The options of the sequence found, before it is cut."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """The option that each context's sequence goes on with."""
+
+    option: Ints
+    not_gone: Floats
+    """(contexts, options): chance that some symptom is left after each option."""
+    cost: Floats
+    before: Floats
+    """Chance that the sequence gets as far as this option; 1 for the first, which counts in full."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """How far each context's sequence has got."""
+
+    best: Floats
+    expected: Floats
+    """Expected number of symptoms gone."""
+    spent: Floats
+    before: Floats
+    saved: Floats
+    """By exchanging two neighbours, the best such exchange."""
+
+    def after(self, choice: _Choice, expected: Floats, saved: Floats, alive: Flags, worth: float) -> "_Run":
+        """Give the run one option further, where it is `alive`."""
+        left = choice.not_gone[np.arange(len(alive)), choice.option]
+        spent = self.spent + choice.cost * self.before
+        most = np.maximum(self.saved, saved)
+        return _Run(
+            np.where(alive, np.minimum(self.best, spent + left * worth - most), self.best),
+            np.where(alive, expected, self.expected),
+            np.where(alive, spent, self.spent),
+            np.where(alive, left, self.before),
+            most,
+        )
 
 
 class Sequences:
@@ -105,60 +145,43 @@ class Sequences:
         chance = self._sum(terms, self._futures.chances(Rows(terms.operations, terms.clear)), len(contexts))
         safe = np.maximum(chance, 1e-300)
         gone = self._gone(terms, None, len(contexts)) / safe[:, None]
-        left = np.clip(1.0 - gone[:, 0], 0.0, 1.0)
-        stop = left * self._target.worth
-        best = stop.copy()
+        stop = np.clip(1.0 - gone[:, 0], 0.0, 1.0) * self._target.worth
+        nothing = np.zeros(len(contexts))
+        run = _Run(stop, self._expected(gone), nothing, nothing + 1.0, nothing)
         search = _Search(contexts, self._options)
-        spent = np.zeros(len(contexts))
-        before = np.ones(len(contexts))
-        expected = self._expected(gone)
-        trail: list[list[int]] = [[] for _ in contexts]
-        improved = np.zeros(len(contexts))
-        last: tuple[Floats, Ints, Floats] | None = None
+        alive = chance > LEAST_CHANCE
+        last: _Choice | None = None
         for _ in range(LONGEST):
-            usable = search.usable(self._blocked)
-            if not len(self._options) or not usable.any():
+            usable = search.usable(self._blocked) & alive[:, None]
+            if not usable.any():
                 break
             after = self._gone(terms, usable, len(contexts)) / safe[:, None, None]
-            gain = np.where(usable, self._expected(after) - expected[:, None], -np.inf)
+            expected = self._expected(after)
+            gain = np.where(usable, expected - run.expected[:, None], -np.inf)
             chosen = np.argmax(gain / self._cost, axis=1)
             here = np.arange(len(contexts))
-            going_on = gain[here, chosen] > LEAST_GAIN
-            if not going_on.any():
-                break
+            alive = alive & (gain[here, chosen] > LEAST_GAIN)
             not_gone = np.clip(1.0 - after[..., 0], 0.0, 1.0)
-            cost = self._cost[chosen]
-            if last is not None:
-                improved = np.maximum(improved, self._exchange(last, chosen, going_on, before))
-            spent = np.where(going_on, spent + cost * before, spent)
-            best = np.where(
-                going_on,
-                np.minimum(best, spent + not_gone[here, chosen] * self._target.worth - improved),
-                best,
-            )
-            last = (not_gone, chosen, before)
-            before = np.where(going_on, not_gone[here, chosen], before)
-            expected = np.where(going_on, self._expected(after)[here, chosen], expected)
-            search.take(chosen, going_on)
-            terms = terms.extended(self._columns[chosen], going_on)
-            for number in np.flatnonzero(going_on):
-                trail[number].append(int(chosen[number]))
-        return Valued(chance, best, stop, tuple(tuple(found) for found in trail))
+            choice = _Choice(chosen, not_gone, self._cost[chosen], run.before)
+            saved = np.zeros(len(contexts)) if last is None else self._exchange(last, choice, alive)
+            run = run.after(choice, expected[here, chosen], saved, alive, self._target.worth)
+            search.take(chosen, alive)
+            terms = terms.extended(self._columns[chosen], alive)
+            # Once the minutes spent exceed the best cut, or next to nothing is left to win, no longer order helps.
+            alive = alive & (run.spent < run.best) & (run.before * self._target.worth > LEAST_LEFT)
+            last = choice
+        return Valued(chance, run.best, stop)
 
     def _expected(self, gone: Floats) -> Floats:
         return gone[..., 0] if gone.shape[-1] == 1 else np.asarray(gone[..., 1:].sum(axis=-1))
 
-    def _exchange(
-        self, last: tuple[Floats, Ints, Floats], chosen: Ints, going_on: Flags, before: Floats
-    ) -> Floats:
+    def _exchange(self, last: "_Choice", choice: "_Choice", alive: Flags) -> Floats:
         """Give what exchanging the last two operations would save, 0 where it would not."""
-        previous, earlier, at = last
-        here = np.arange(len(chosen))
-        swapped_ok = going_on & ((self._blocked[chosen] >> earlier) & 1 == 0)
-        as_is = self._cost[earlier] * at + self._cost[chosen] * before
-        swapped = self._cost[chosen] * at + self._cost[earlier] * previous[here, chosen]
-        saved = np.where(swapped_ok & np.isfinite(swapped), as_is - swapped, 0.0)
-        return np.maximum(saved, 0.0)
+        here = np.arange(len(alive))
+        may = alive & ((self._blocked[choice.option] >> last.option) & 1 == 0)
+        as_is = last.cost * last.before + choice.cost * choice.before
+        exchanged = choice.cost * last.before + last.cost * last.not_gone[here, choice.option]
+        return np.where(may, np.maximum(as_is - exchanged, 0.0), 0.0)
 
     def _gone(self, terms: "_Terms", usable: Flags | None, contexts: int) -> Floats:
         """Give the joint chance of each context and each aim gone, now or after each usable option."""
@@ -246,8 +269,8 @@ def _terms(contexts: Sequence[Context], all_bits: int) -> _Terms:
     numbers, signs, operations, clears = [], [], [], []
     for number, context in enumerate(contexts):
         found: list[tuple[float, list[int]]] = [(1.0, [0] * (length + 1))]
-        for finding, when, shows in context.asked:
-            found = _split(found, when, 1 << finding, is_clear=not shows)
+        for findings, when, shows in context.asked:
+            found = _split(found, when, findings, is_clear=not shows)
         for when in range(1, len(context.failed) + 1):
             found = _split(found, when, all_bits, is_clear=False)
         for sign, clear in found:

@@ -8,10 +8,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from engine.case import Case
+from engine.case import Case, Round
 from engine.findings import latest_told, told_in, was_asked_in
 from kb.ids import CauseId, FindingId, PriorityId, RemedyId
-from kb.model import Finding, Priority, Remedy, Ruleset, Undo
+from kb.model import Answer, Finding, Priority, QuantityRead, Remedy, Ruleset, Undo
 
 BLOCKING_BELIEF = 0.10
 """`after` holds back while the earlier operation cures a cause at least this likely."""
@@ -165,28 +165,43 @@ class Spent:
 def spent_in_sitting(ruleset: Ruleset, case: Case) -> Spent:
     """Add up the minutes and the irreversible operations of the present sitting.
 
-    Answers that an overview question gave cost nothing of their own; a reading costs what the
-    cheapest sign that reads it costs, once.
+    Symptoms of one priority that do not show are found out by playing once: in one round they cost
+    together as much as the longest of them, whether an overview question or each by itself
+    answered them. A reading costs what the cheapest sign that reads it costs, once.
     """
     minutes, cuts = 0.0, 0
     for one in case.in_sitting():
-        minutes += sum(
-            ruleset.finding[finding].minutes for finding, _ in one.answers if finding not in one.from_overview
-        )
-        for quantity, _ in one.readings:
-            minutes += min(
-                (
-                    finding.minutes
-                    for finding in ruleset.signs
-                    if getattr(finding.read, "quantity", None) == quantity and one.answer(finding.id) is None
-                ),
-                default=0.0,
-            )
+        minutes += _minutes_of_answers(ruleset, one) + _minutes_of_readings(ruleset, one)
         if one.gap is not None and one.gap.operation is not None:
             operation = ruleset.operation[one.gap.operation]
             minutes += 0.0 if operation.new_sitting else operation.minutes
             cuts += operation.undo is Undo.NEVER and not operation.is_rest
     return Spent(minutes, cuts)
+
+
+def _minutes_of_answers(ruleset: Ruleset, one: Round) -> float:
+    alone, together = 0.0, dict[PriorityId, float]()
+    for id_, answer in one.answers:
+        finding = ruleset.finding[id_]
+        if answer is Answer.NO and finding.priority is not None and not finding.is_sign:
+            together[finding.priority] = max(finding.minutes, together.get(finding.priority, 0.0))
+        else:
+            alone += finding.minutes
+    return alone + sum(together.values())
+
+
+def _minutes_of_readings(ruleset: Ruleset, one: Round) -> float:
+    total = 0.0
+    for quantity, _ in one.readings:
+        reading = [
+            sign.minutes
+            for sign in ruleset.signs
+            if isinstance(sign.read, QuantityRead)
+            and sign.read.quantity == quantity
+            and one.answer(sign.id) is None
+        ]
+        total += min(reading, default=0.0)
+    return total
 
 
 def priority_order(ruleset: Ruleset) -> dict[PriorityId, int]:

@@ -24,6 +24,8 @@ Ints = NDArray[np.int64]
 
 WIDEST: Final = 1 << 20
 """Sets in one table at most; beyond it old rounds are folded (engine.folding)."""
+MOST_GROWN: Final = 1 << 24
+"""Sets before any two alike are made one, in one step at most: what the memory has to hold for a moment."""
 MOST_BITS: Final = 62
 
 
@@ -99,6 +101,8 @@ def make_plan(
 
     sets = close(-1, sets)
     for number, cause in enumerate(order):
+        if len(sets) * len(masks[cause]) > MOST_GROWN:
+            raise TooWideError(len(sets) * len(masks[cause]))
         grown, to = np.unique(sets[None, :] | masks[cause][:, None], return_inverse=True)
         if len(grown) > WIDEST:
             raise TooWideError(len(grown))

@@ -12,7 +12,10 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from io import TextIOWrapper
 from pathlib import Path
-from typing import Final, TextIO
+from typing import TYPE_CHECKING, Final, TextIO
+
+if TYPE_CHECKING:
+    from random import Random
 
 HOME: Final = "CANEBRAKE_HOME"
 """The environment variable that names one folder for everything that canebrake keeps."""
@@ -28,6 +31,13 @@ def _clock() -> datetime:
 def _random_id() -> str:
     # Thirty-two hex digits from the system's own source: as good as a UUID, without its import.
     return os.urandom(16).hex()
+
+
+def chance_of(seed: int, number: int) -> "Random":
+    """Give a source of chance that is the same for the same two numbers, on every machine."""
+    from random import Random  # noqa: PLC0415 - only virtual reeds need it
+
+    return Random(f"{seed}:{number}")  # noqa: S311 - reeds are no secret
 
 
 @dataclass(frozen=True, slots=True)

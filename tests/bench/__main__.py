@@ -53,7 +53,15 @@ def start_up() -> list[Row]:
     return [Row(what, run_time(words), "python3 -c ''", bare, promise) for what, words, promise in rows]
 
 
-BENCHES: tuple[Callable[[], list[Row]], ...] = (start_up,)
+def first_paint() -> list[Row]:
+    """Measure how soon the first question stands on the screen."""
+    from tests.bench.first_paint import first_paints  # noqa: PLC0415 - needs a terminal that can be made
+
+    ours, bare = first_paints()
+    return [Row("first question painted", ours, "bare application", bare, "at most 1.3×")]
+
+
+BENCHES: tuple[Callable[[], list[Row]], ...] = (start_up, first_paint)
 
 
 def table(rows: Sequence[Row]) -> str:

@@ -97,9 +97,8 @@ def _face(card: Card, ruleset: Ruleset, sitting: int, length: Length) -> Face:  
         case PickCard():
             return Face(
                 "pick",
-                card.priority.title,
+                f"{card.priority.title}: take what fits",
                 "What is wrong?",
-                text="Take the line that fits by its number or Enter. More can be said afterwards.",
                 caps=("answer-slightly", "ask-me"),
                 rows=tuple(symptom.title for symptom in card.symptoms),
             )

@@ -28,7 +28,7 @@ LAMP: Final = "lamp"
 DAY: Final = "day"
 
 _LAMP_GROUND, _LAMP_TEXT = "#171411", "#EFE8DC"
-_DAY_GROUND, _DAY_TEXT = "#FBF8F2", "#221D17"
+_DAY_GROUND, _DAY_TEXT = "#FDFBF7", "#221D17"
 
 THEMES: Final = (
     Theme(
@@ -80,12 +80,12 @@ THEMES: Final = (
         variables={
             "quiet": "#645A4B",
             "hairline": "#C9BFAE",
-            "card": "#F3EDE2",
+            "card": "#F8F4EC",
             "cap": "#DED4C3",
             "bar": BLUE,
             "bar-rest": "#DED4C3",
             "cane": "#5E4A22",
-            "cane-ground": "#EFDDB5",
+            "cane-ground": "#F5E8C8",
             "wire": "#5A5247",
             "lit": VERMILION,
             "now": BLUE,

@@ -6,8 +6,9 @@
 They are for a real terminal: the caller goes plain where there is none.
 """
 
+import gc
 from collections.abc import Callable
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
@@ -25,6 +26,9 @@ from tui.app.screens.board import Board
 from tui.desk import Desk
 from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
+
+if TYPE_CHECKING:
+    from kb.log.store import ReedLog
 
 
 class Workbench(App[int]):
@@ -95,17 +99,25 @@ def open_sitting(desk: Desk, around: Surroundings, length: Length | None = None)
 
 def open_app(around: Surroundings) -> ExitCode:
     """Open the box of reeds; give the exit code."""
-    from kb.log.store import ReedLog  # noqa: PLC0415 - a first question has its log open already
-    from tui.app.screens.reeds import ReedsScreen  # noqa: PLC0415 - the same
-    from tui.box import histories, log_path  # noqa: PLC0415 - the same
-    from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - the same
-    from tui.shelf import installed_ids  # noqa: PLC0415 - the same
+    from kb.log.store import ReedLog  # noqa: PLC0415 - a sitting has its log open already
+    from tui.box import log_path  # noqa: PLC0415 - the same
 
     try:
         log = ReedLog.open(log_path(around.data_folder))
-    except LogError as error:
+    except (LogError, OSError) as error:
         around.stderr.write(f"canebrake: {error}\n")
         return ExitCode.COULD_NOT_START
+    with log:
+        app = Workbench(lambda: reeds_screen(log, around, app.show))
+        return _run(app)
+
+
+def reeds_screen(log: "ReedLog", around: Surroundings, show: Callable[[Screen[Any]], None]) -> Screen[Any]:
+    """Make the box of reeds of `log`; `show` goes to another screen."""
+    from tui.app.screens.reeds import ReedsScreen  # noqa: PLC0415 - a sitting needs none of these
+    from tui.box import histories  # noqa: PLC0415 - the same
+    from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - the same
+    from tui.shelf import installed_ids  # noqa: PLC0415 - the same
 
     def open_reed(name: str, reed: ReedHistory | None, ruleset: str | None) -> Desk:
         chosen = choose(ruleset, reed, log)
@@ -113,16 +125,9 @@ def open_app(around: Surroundings) -> ExitCode:
             raise LogError(chosen.sentence)
         return Desk.with_reed(log, name, reed, chosen, clock=around.now, ids=around.new_id)
 
-    with log:
-        app = Workbench(
-            lambda: ReedsScreen(
-                lambda: histories(log),
-                installed_ids(),
-                open_reed,
-                lambda desk: app.show(_sitting(desk, around, None)),
-            )
-        )
-        return _run(app)
+    return ReedsScreen(
+        lambda: histories(log), installed_ids(), open_reed, lambda desk: show(_sitting(desk, around, None))
+    )
 
 
 def _sitting(desk: Desk, around: Surroundings, length: Length | None) -> Screen[Any]:
@@ -134,4 +139,6 @@ def _sitting(desk: Desk, around: Surroundings, length: Length | None) -> Screen[
 
 
 def _run(app: Workbench) -> ExitCode:
+    # What is loaded stays: looking through it for rubbish while the first card is painted costs 20 ms.
+    gc.freeze()
     return ExitCode(app.run() or app.return_code or 0)

@@ -1,23 +1,33 @@
 """Pages to read: all reasons for a step, the ruleset as an outline, and the keys."""
 
 from collections.abc import Iterable, Sequence
+from math import isinf
+from typing import Final
 
 from textual.binding import Binding
 from textual.content import Content
 
+from engine.explain import CauseReasons, weight_in_words
 from engine.interview import AskCard, Card, DoCard, RestCard, StopCard
 from engine.wording import in_words, percent, title_of
 from kb.model import Ruleset
 from tui.app import keys
+from tui.app.trail import SIGN
 from tui.desk import Desk
 from tui.draw.literal import literal
 
+LEAST_CHANCE: Final = 0.01
+MOST_STEPS: Final = 8
 
-def why_page(desk: Desk) -> Content:
-    """Give every reason for the card, then the causes with their figures, then what was weighed."""
+
+def why_page(desk: Desk, reasons: Sequence[CauseReasons]) -> Content:
+    """Give every reason for the card, then what speaks for and against each cause, then what was weighed."""
     interview, ruleset = desk.interview, desk.ruleset
     advice = interview.advice
     parts = [_sentences(_why(interview.card))]
+    if reasons:
+        lines = [line for one in reasons for line in _for_and_against(one, ruleset)]
+        parts.append(_block("What speaks for and against the leading causes (log-odds)", lines))
     causes = [
         Content.assemble(
             (f"{percent(chance):>10}  ", "bold"),
@@ -25,20 +35,42 @@ def why_page(desk: Desk) -> Content:
             (f"  {in_words(chance)}", "$quiet"),
         )
         for id_, chance in advice.belief.causes
-        if chance >= 0.01
+        if chance >= LEAST_CHANCE
     ]
     if causes:
-        parts.append(_block("Causes", causes))
+        parts.append(_block("All causes that are not as good as ruled out", causes))
     if advice.ranked:
         weighed = [
             Content.assemble(
                 (f"{'first' if one.cost is None else f'{one.cost:.1f} min':>10}  ", "bold"),
                 literal(title_of(ruleset, one)),
             )
-            for one in advice.ranked[:8]
+            for one in advice.ranked[:MOST_STEPS]
         ]
-        parts.append(_block("Steps that were weighed, by the minutes they lead to expect", weighed))
+        parts.append(_block("Steps that were weighed, by the minutes that they lead to expect", weighed))
+    later = [Content(literal(finding.title)) for finding in interview.counts_later]
+    if later:
+        parts.append(_block("Not yet counted against a reed of this sitting", later))
     return Content("\n\n").join(part for part in parts if part.plain)
+
+
+def _for_and_against(one: CauseReasons, ruleset: Ruleset) -> list[Content]:
+    lines = [
+        Content.assemble(
+            (literal(ruleset.cause[one.cause].title), "bold"),
+            (f"  {in_words(one.chance)}, {percent(one.chance)}", "$quiet"),
+        )
+    ]
+    for weight in one.weights:
+        figure = "" if isinf(weight.nats) else f" ({weight.nats:+.1f})"
+        lines.append(
+            Content.assemble(
+                (f"   {SIGN[weight.answer]} {weight.answer.value:<9} ", "$quiet"),
+                literal(ruleset.finding[weight.finding].title),
+                (f"  {weight_in_words(weight.nats)}{figure}", "$quiet"),
+            )
+        )
+    return lines
 
 
 def map_page(ruleset: Ruleset) -> Content:

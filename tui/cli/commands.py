@@ -31,8 +31,8 @@ class Command(Protocol):
 
 
 GROUPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
-    ("At the desk", ("interview", "reeds", "weigh")),
-    ("For authors of rulesets", ("check", "trial", "map")),
+    ("At the desk", ("interview", "reeds", "weigh", "practice")),
+    ("For authors of rulesets", ("check", "trial", "map", "rehearse")),
 )
 """Commands as `--help` groups them; each is a module of its name in this package."""
 NAMES: Final = tuple(name for _, names in GROUPS for name in names)

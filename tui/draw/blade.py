@@ -83,7 +83,7 @@ def draw_reed(zones: Sequence[Zone], lit: ZoneId | None, columns: int, rows: int
     Nothing can be drawn when no zone has a polygon, or when the room is too small to tell zones
     apart.
     """
-    areas = [zone for zone in zones if len(zone.polygon) > 2]
+    areas = [zone for zone in zones if _area(zone.polygon) > 0]
     wires = sorted((zone for zone in zones if zone.wire is not None), key=lambda zone: zone.wire or 0)
     if not areas or columns < FEWEST_COLUMNS:
         return None
@@ -109,7 +109,7 @@ def _tube_rows(wires: Sequence[Zone], tube: Sequence[Zone], lit: ZoneId | None, 
     if rows >= ROOMY:
         return max(2 * fewest, round(rows * 0.36))
     meant = any(zone.id == lit for zone in (*wires, *tube))
-    return max(fewest, round(rows * 0.5)) if meant else fewest
+    return max(fewest, min(round(rows * 0.5), rows - FEWEST_ROWS)) if meant else fewest
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,7 +262,7 @@ def _crossings(polygon: Polygon, y: float) -> list[float]:
 
 
 def _area(polygon: Polygon) -> float:
-    pairs = zip(polygon, (*polygon[1:], polygon[0]), strict=True)
+    pairs = zip(polygon, (*polygon[1:], *polygon[:1]), strict=True)
     return abs(sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in pairs)) / 2
 
 

@@ -12,6 +12,7 @@ import pytest
 
 from engine.belief import Belief
 from engine.case import Case, Round
+from engine.explain import CauseReasons, Weight
 from engine.interview import AskCard, Card
 from engine.standing import Spent
 from engine.step import Advice, Kind, Step, Weighed
@@ -202,6 +203,9 @@ ADVICE = Advice(
 )
 
 
+THIRD = Case((Round(sitting=3),))
+
+
 @dataclass(frozen=True)
 class Scripted:
     """An interview that deals the cards it was given, one for each thing said, and keeps what was said."""
@@ -210,7 +214,7 @@ class Scripted:
     advice: Advice = ADVICE
     said: tuple[What, ...] = ()
     picking: bool = True
-    case: Case = Case((Round(sitting=3),))
+    case: Case = THIRD
 
     @property
     def card(self) -> Card:
@@ -219,6 +223,17 @@ class Scripted:
     @property
     def spent(self) -> Spent:
         return Spent(12.0, 1)
+
+    def reasons(self) -> tuple[CauseReasons, ...]:
+        weights = (
+            Weight(1, FindingId("crow-muffled"), Answer.YES, 2.3),
+            Weight(2, FindingId("low-late"), Answer.SLIGHTLY, -0.4),
+        )
+        return (CauseReasons(CauseId("throat-tight"), 0.71, weights),)
+
+    @property
+    def counts_later(self) -> tuple[Finding, ...]:
+        return ()
 
     @property
     def is_in_opening(self) -> bool:

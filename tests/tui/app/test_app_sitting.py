@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -25,6 +26,7 @@ from kb.model import Answer, Ending, Ruleset
 from kb.units import Length
 from tui.app.main import Workbench
 from tui.app.screens.sitting import SittingScreen
+from tui.app.widgets.keycap import KeyCap
 from tui.desk import Desk
 
 SIZES = ((80, 24), (120, 40))
@@ -69,8 +71,9 @@ class Story:
 async def settled(app: Any, pilot: Any) -> None:
     """Wait until a card lies there again, or a sheet waits for the maker."""
     await pilot.pause()
-    while not app.screen.is_modal and any(one.group == "dealing" and one.is_running for one in app.workers):
-        await asyncio.sleep(0.005)
+    dealing = [one for one in app.workers if one.group == "dealing" and not one.is_finished]
+    if dealing and not app.screen.is_modal:
+        await app.workers.wait_for_complete(dealing)
     await pilot.pause()
 
 
@@ -147,7 +150,8 @@ def test_an_answer_to_a_card_that_is_not_yet_there_is_not_taken(ruleset: Ruleset
             assert screen.check_action("answer", ("yes",)) is False
             assert screen.check_action("take_back", ()) is False
             await settled(app, pilot)
-            return screen.desk
+            left: Desk = screen.desk
+            return left
 
     interview: Any = asyncio.run(story()).interview
     assert interview.said == (Answered(CROW, Answer.YES),)
@@ -241,8 +245,8 @@ def test_a_remark_and_the_blade_that_is_up_are_kept(ruleset: Ruleset, stage: Any
 
 
 def test_escape_leaves_every_sheet_and_writes_nothing(ruleset: Ruleset, stage: Any, tell: Any) -> None:
-    keys = "f escape m escape o escape r escape b escape t escape x escape w escape v escape question_mark escape"
-    story = tell(stage(card_of(ruleset, "do")), keys)
+    opening = (*"fmorbtxwv", "question_mark")
+    story = tell(stage(card_of(ruleset, "do")), " ".join(f"{key} escape" for key in opening))
     assert story.said == ()
     assert isinstance(story.card, DoCard)
 
@@ -307,8 +311,6 @@ def test_what_could_not_be_written_is_said_and_asked_again(ruleset: Ruleset, sta
         def append(self, *_: Any) -> None:
             raise LogError("The disk is full.")
 
-    from dataclasses import replace
-
     full: Any = Full()
     desk = replace(stage(card_of(ruleset, "ask")), log=full)
     seen: list[str] = []
@@ -331,3 +333,43 @@ def test_a_window_can_change_its_size_while_a_card_lies_there(
             snapshot(app, "sitting-do-80")
 
     asyncio.run(story())
+
+
+def test_units_that_cannot_be_remembered_are_used_all_the_same(ruleset: Ruleset, stage: Any) -> None:
+    def full(_: Length) -> None:
+        raise OSError(28, "No space left on device")
+
+    async def story() -> tuple[Length, list[str]]:
+        app = Workbench(lambda: SittingScreen(stage(card_of(ruleset, "measure")), Length.MM, full))
+        async with app.run_test() as pilot:
+            await settled(app, pilot)
+            await pilot.press("i")
+            await settled(app, pilot)
+            screen: Any = app.screen
+            return screen.length, [str(one.message) for one in app._notifications]
+
+    length, said = asyncio.run(story())
+    assert length is Length.INCH
+    assert said == ["For this sitting only: the settings cannot be written (No space left on device)."]
+
+
+def test_an_earlier_priority_that_is_open_again_is_said_in_words(
+    ruleset: Ruleset, stage: Any, tell: Any, snapshot: Any
+) -> None:
+    usual: Any = stage(card_of(ruleset, "do")).interview
+    desk = stage(card_of(ruleset, "do"), advice=replace(usual.advice, reopened=True))
+    tell(desk, check=lambda app: snapshot(app, "sitting-reopened-80"))
+
+
+def test_a_click_on_a_key_is_as_good_as_the_key(ruleset: Ruleset, stage: Any) -> None:
+    async def story() -> Any:
+        desk = stage(card_of(ruleset, "ask"), card_of(ruleset, "do"))
+        app = Workbench(lambda: SittingScreen(desk, Length.MM, lambda _: None))
+        async with app.run_test(size=(80, 24)) as pilot:
+            await settled(app, pilot)
+            await pilot.click(list(app.screen.query(KeyCap))[2])
+            await settled(app, pilot)
+            screen: Any = app.screen
+            return screen.desk.interview
+
+    assert asyncio.run(story()).said == (Answered(CROW, Answer.NO),)

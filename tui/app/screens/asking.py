@@ -47,7 +47,7 @@ class AnswerSheet(ModalScreen[Answer | None]):
     def compose(self) -> ComposeResult:
         """Put the question and its keys."""
         with Vertical(classes="sheet -line"):
-            yield Static(Content(lead_of(self._finding)), classes="heading", markup=False)
+            yield Static(Content(literal(lead_of(self._finding))), classes="heading", markup=False)
             yield Static(Content(literal(self._finding.ask)), classes="ask", markup=False)
             with Horizontal(classes="caps"):
                 for _ in keys.ANSWERS:
@@ -76,7 +76,9 @@ class AnswerSheet(ModalScreen[Answer | None]):
 
 async def ask_finding(app: App[int], ruleset: Ruleset) -> What | None:
     """Let the maker say something that was not asked."""
-    rows = [Row(finding.id, literal(finding.title), lead_of(finding)) for finding in ruleset.findings]
+    rows = [
+        Row(finding.id, literal(finding.title), literal(lead_of(finding))) for finding in ruleset.findings
+    ]
     chosen: FindingId | None = await app.push_screen_wait(
         ChoiceSheet("What did you find?", rows, search=True)
     )

@@ -51,7 +51,7 @@ NARROW: Final = f"From {USUAL} columns on the reed and what may be behind it are
 PATIENCE: Final = 0.15
 """Seconds after which the screen says that it is weighing."""
 ALWAYS_SAYS: Final = frozenset(
-    {"take_back", "finding", "measure", "other", "remark", "blade", "stop", "trail"}
+    {"take_back", "finding", "measure", "other", "remark", "blade", "stop", "trail", "why"}
 )
 """Actions that say something on any card, but not while the next one is being dealt."""
 

@@ -29,7 +29,6 @@ Opener = Callable[[str, ReedHistory | None, str | None], Desk]
 class ReedsScreen(Screen[None]):
     """All reeds of the log, the last used first."""
 
-    CSS_PATH = "reeds.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [*keys.BOX]
     HORIZONTAL_BREAKPOINTS = WIDTHS
 
@@ -124,4 +123,4 @@ def _line(reed: ReedHistory) -> Content:
     if reed.blade_up:
         parts.append(f"↑ {literal(reed.blade_up)}")
     parts.append(f"last {reed.last_used[:10]}")
-    return Content.assemble((literal(reed.name), "bold"), ("   " + "   ".join(parts), "$quiet"))
+    return Content.assemble((f"{literal(reed.name):<20}", "bold"), ("   " + "   ".join(parts), "$quiet"))

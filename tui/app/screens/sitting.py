@@ -1,6 +1,7 @@
 """The sitting: one reed on the desk, one card at a time. What each key says."""
 
-from typing import ClassVar
+import asyncio
+from typing import ClassVar, Final
 
 from textual import work
 from textual.binding import BindingType
@@ -10,12 +11,26 @@ from kb.log.entry import Answered, Measured, Overviewed, RemedyDone, Rested
 from kb.model import Answer
 from kb.units import Length
 from tui.app import keys
+from tui.app.screens.asking import (
+    ask_blade,
+    ask_entry,
+    ask_finding,
+    ask_grade,
+    ask_operation,
+    ask_reading,
+    ask_remark,
+    ask_rest,
+)
 from tui.app.screens.board import Board
+from tui.app.screens.sheet import PageSheet
 from tui.app.trail import trail_of
 from tui.app.widgets.card import CardPane
 from tui.app.widgets.keycap import KeyCap
 from tui.desk import Desk
 from tui.draw.literal import literal
+
+RESTS: Final = "Kept. The reed rests until its next sitting."
+NOT_KEPT: Final = "No reed was named, and so nothing is kept."
 
 
 class SittingScreen(Board):
@@ -83,38 +98,39 @@ class SittingScreen(Board):
     @work(exclusive=True, group="asking")
     async def action_stop(self) -> None:
         """Enough for today, whatever the card says."""
-        rest = await _asking().ask_rest(self.app, self.desk.ruleset)
+        rest = await ask_rest(self.app, self.desk.ruleset)
         if rest is not None:
             self._stop_with(rest)
 
     def _stop_with(self, rest: Rested) -> None:
         if self.say(rest):
-            self.post_message(self.Closed("Kept. The reed rests until its next sitting."))
+            kept = self.desk.log is not None
+            self.post_message(self.Closed(RESTS if kept else NOT_KEPT))
 
     def action_finding(self) -> None:
         """Say something that was not asked."""
-        self.say_what(_asking().ask_finding(self.app, self.desk.ruleset))
+        self.say_what(ask_finding(self.app, self.desk.ruleset))
 
     def action_measure(self) -> None:
         """Give a reading that was not asked for."""
-        self.say_what(_asking().ask_reading(self.app, self.desk.ruleset, self.length))
+        self.say_what(ask_reading(self.app, self.desk.ruleset, self.length))
 
     def action_other(self) -> None:
         """Say that something else was done."""
-        self.say_what(_asking().ask_operation(self.app, self.desk.ruleset))
+        self.say_what(ask_operation(self.app, self.desk.ruleset))
 
     def action_remark(self) -> None:
         """Write a line into the log."""
-        self.say_what(_asking().ask_remark(self.app))
+        self.say_what(ask_remark(self.app))
 
     def action_blade(self) -> None:
         """Say which blade is up."""
         history = self.desk.history
-        self.say_what(_asking().ask_blade(self.app, history.blade_up if history is not None else ""))
+        self.say_what(ask_blade(self.app, history.blade_up if history is not None else ""))
 
     def action_grade(self) -> None:
         """Say what the reed is good for."""
-        self.say_what(_asking().ask_grade(self.app))
+        self.say_what(ask_grade(self.app))
 
     def action_take_back(self) -> None:
         """Take back the last thing said or done."""
@@ -123,27 +139,29 @@ class SittingScreen(Board):
     def action_trail(self) -> None:
         """Show all that was found and done, to take any of it back."""
         lines = trail_of(self.desk.revocable(), self.desk.ruleset, self.length)
-        self.back_what(_asking().ask_entry(self.app, "So far. Which is to be taken back?", lines))
+        self.back_what(ask_entry(self.app, "So far. Which is to be taken back?", lines))
 
-    def action_why(self) -> None:
-        """Give all reasons, with figures."""
-        self.app.push_screen(_page("Why this step", _pages().why_page(self.desk)))
+    @work(exclusive=True, group="asking")
+    async def action_why(self) -> None:
+        """Give all reasons, with figures. Worked out beside the screen: it takes a belief for each answer."""
+        from tui.app.pages import why_page  # noqa: PLC0415 - loads numpy
+
+        desk = self.desk
+        page = await asyncio.to_thread(lambda: why_page(desk, desk.interview.reasons()))
+        await self.app.push_screen(PageSheet("Why this step", page))
 
     def action_map(self) -> None:
         """Show the ruleset as an outline."""
-        self.app.push_screen(_page(literal(self.desk.ruleset.title), _pages().map_page(self.desk.ruleset)))
+        from tui.app.pages import map_page  # noqa: PLC0415 - loads numpy
+
+        self.app.push_screen(PageSheet(literal(self.desk.ruleset.title), map_page(self.desk.ruleset)))
 
     async def action_lengths(self) -> None:
         """Show lengths the other way; kept for the next time."""
         self.length = Length.INCH if self.length is Length.MM else Length.MM
-        self.keep_length(self.length)
+        try:
+            self.keep_length(self.length)
+        except OSError as error:
+            said = f"For this sitting only: the settings cannot be written ({error.strerror})."
+            self.notify(literal(said), severity="warning", markup=False)
         await self.show_desk()
-
-
-# Sheets and pages are loaded when they are first opened: a first question needs none of them.
-
-
-def _asking() -> ModuleType:
-    from tui.app.screens import asking  # noqa: PLC0415 - said above
-
-    return asking

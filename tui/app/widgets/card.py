@@ -128,18 +128,17 @@ class CardPane(Vertical):
         if face is not None and face.quantity is not None:
             from tui.app.widgets.field import ReadingField  # noqa: PLC0415 - many questions have no field
 
-            field = Horizontal(
-                Static(Content(literal(face.quantity.title)), classes="before", markup=False),
-                ReadingField(),
-                Static(
-                    Content(literal(unit_shown(face.quantity.unit, self._length))),
-                    classes="after",
-                    markup=False,
-                ),
-                classes="field",
-            )
+            unit = literal(unit_shown(face.quantity.unit, self._length))
             target = f"The target is {face.target}" if face.target else ""
-            return [field, Static(Content(target), id="slip", markup=False)]
+            return [
+                Static(Content(literal(face.quantity.title)), classes="before", markup=False),
+                Horizontal(
+                    ReadingField(),
+                    Static(Content(unit), classes="after", markup=False),
+                    classes="field",
+                ),
+                Static(Content(target), id="slip", markup=False),
+            ]
         return []
 
     def _focus(self) -> None:

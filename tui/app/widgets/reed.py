@@ -9,6 +9,7 @@ from textual.widget import Widget
 from kb.ids import ZoneId
 from kb.model import Zone
 from tui.draw.blade import Ink, draw_reed
+from tui.draw.literal import literal
 
 _STYLES: Final = {
     Ink.EMPTY: "",
@@ -59,5 +60,5 @@ class ReedPicture(Widget):
         zone = next((one for one in self.zones if one.id == self.lit), None)
         if zone is None:
             return []
-        named = Content.assemble(("█ ", "$lit"), (zone.title, "bold"))
+        named = Content.assemble(("█ ", "$lit"), (literal(zone.title), "bold"))
         return [line.center(width).rstrip() for line in named.wrap(width)[:2]]

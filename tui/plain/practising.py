@@ -1,0 +1,233 @@
+"""Practice in lines: a virtual reed answers what is looked at, until the student stops; then the review."""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Final
+
+from engine.interview import DoCard, RestCard
+from engine.playing import Look, Move, Operate, Overview, Played
+from engine.practice import Practice, Review, SavingLook, StepReview, Taken, review
+from engine.step import ANY_REST, Kind
+from kb.model import By, Ending, Finding, Remedy, Ruleset
+from tui.plain import cards
+from tui.plain.lines import InputEnded, Lines
+from tui.plain.picking import pick
+from tui.words import ENDINGS, minutes, per_cent
+
+if TYPE_CHECKING:
+    from engine.virtual import Source
+
+WAYS: Final[Mapping[str, By]] = MappingProxyType({by.value: by for by in By})
+PROMPT: Final = "look, feel, measure, crow, play, do, rest, so far, stop"
+HELP: Final = (
+    "look, feel, measure, crow or play: find something out; with words after it, what has those words",
+    "ask WORDS: anything that can be found out, however it is come by",
+    "do WORDS: do a remedy",
+    "rest WORDS: let the reed rest",
+    "so far: what you found and did, and what it took",
+    "stop ready, stop accept, stop set aside: stop, and say what the reed is; stop alone says nothing of it",
+)
+VERDICTS: Final[Mapping[str, Ending]] = MappingProxyType(
+    {
+        "ready": Ending.READY,
+        "accept": Ending.ACCEPT,
+        "set aside": Ending.SET_ASIDE,
+        "set-aside": Ending.SET_ASIDE,
+    }
+)
+
+
+@dataclass(slots=True)
+class PracticeFront:
+    """The reed as it is now, and the lines to the student."""
+
+    practice: Practice
+    source: "Source"
+    again: "Callable[[], Source]"
+    """Gives a new source from the same seed, for the engine's turn."""
+    seed: int
+    lines: Lines
+
+    @property
+    def ruleset(self) -> Ruleset:
+        """The rules that the reed obeys."""
+        return self.practice.living.ruleset
+
+    def run(self) -> None:
+        """Go on until the student stops or the input ends, then review."""
+        self.lines.say(
+            f"A reed with something wrong with it. Rules: {self.ruleset.title} {self.ruleset.version}.",
+            "Find out what, mend it, and stop when it is ready, or when it is not worth more.",
+            f"This is reed {self.seed}; --seed {self.seed} gives it again. ? lists what can be typed.",
+            "",
+        )
+        try:
+            while self._one_line():
+                pass
+        except InputEnded:
+            self.lines.say("The input ended.")
+        self.lines.say("", *review_lines(self.ruleset, review(self.practice, self.again())))
+
+    def _one_line(self) -> bool:
+        """Read a line and do what it says; False stops."""
+        word, _, rest = self.lines.ask(PROMPT).partition(" ")
+        word = word.casefold()
+        by = WAYS.get(word)
+        if by is not None:
+            self._look([one for one in self.ruleset.findings if one.by is by], rest)
+        elif word == "ask":
+            self._look(self.ruleset.findings, rest)
+        elif word == "do":
+            self._work(self.ruleset.remedies, rest)
+        elif word == "rest":
+            self._work(self.ruleset.rests, rest)
+        elif word == "so":
+            self._tell_so_far()
+        elif word == "stop":
+            return not self._stop(rest.casefold())
+        elif word in {"?", "help"}:
+            self.lines.say(*HELP)
+        elif word:
+            self.lines.say("That was not understood. ? lists what can be typed.")
+        return True
+
+    def _look(self, findings: Sequence[Finding], words: str) -> None:
+        offered = [(finding.title, finding) for finding in findings]
+        finding = pick(self.lines, offered, words, nothing="There is nothing of that kind with those words.")
+        if finding is None:
+            return
+        self.practice = self.practice.looked(finding.id)
+        answer = self.practice.taken[-1].answer
+        self.lines.say(f"{finding.ask} {'Yes.' if answer is not None and answer.is_present else 'No.'}", "")
+
+    def _work(self, operations: Sequence[Remedy], words: str) -> None:
+        offered = [(operation.title, operation) for operation in operations]
+        operation = pick(self.lines, offered, words, nothing="There is none with those words.")
+        if operation is None:
+            return
+        card = RestCard(operation, ()) if operation.new_sitting else DoCard(operation, ())
+        self.lines.say(*cards.body(card, self.ruleset, self.practice.case.sitting, self.lines.length))
+        self.practice = self.practice.did(operation.id, self.source)
+        sitting = f" This is sitting {self.practice.case.sitting}." if operation.new_sitting else ""
+        self.lines.say(f"It is done.{sitting}", "")
+
+    def _tell_so_far(self) -> None:
+        self.lines.say(*(_taken_line(self.ruleset, one) for one in self.practice.taken))
+        self.lines.say(f"{minutes(self.practice.minutes)} so far, sitting {self.practice.case.sitting}.", "")
+
+    def _stop(self, words: str) -> bool:
+        """Stop with the verdict that the words say; False when they say none that is known."""
+        if words and words not in VERDICTS:
+            self.lines.say("A reed is ready, accept, or set aside; stop alone says nothing of it.")
+            return False
+        self.practice = self.practice.ended(VERDICTS.get(words))
+        return True
+
+
+def review_lines(ruleset: Ruleset, found: Review) -> Iterator[str]:
+    """Say what was hidden, what each step cost, what the engine would have done, and the score."""
+    hidden = "; ".join(ruleset.cause[cause].title for cause in found.hidden)
+    yield f"What was hidden: {hidden or 'nothing that these rules list; something shows for another reason'}."
+    yield ""
+    if found.steps:
+        yield "Your steps:"
+    for number, step in enumerate(found.steps, 1):
+        yield from _step_lines(ruleset, number, step)
+    yield ""
+    yield f"You: {_outcome(found.student)}"
+    yield f"The engine, on the same reed with the same luck: {_outcome(found.engine)}"
+    yield from _way_lines(ruleset, found.engine_moves)
+    yield ""
+    yield (
+        f"Costs in minutes, with what cannot be undone and what is still wrong counted in: "
+        f"you {found.student_cost:.0f}, the engine {found.engine_cost:.0f}."
+    )
+    yield f"Score: {found.score} of 100."
+
+
+def _way_lines(ruleset: Ruleset, moves: Sequence[Move]) -> Iterator[str]:
+    """Say the engine's way: its operations, and how much was asked before each."""
+    asked = 0
+    for move in moves:
+        if isinstance(move, Look | Overview):
+            asked += 1
+            continue
+        if isinstance(move, Operate):
+            what = _operation_title(ruleset, move.operation)
+        else:
+            what = "nothing more" if move.ending is None else ENDINGS[move.ending].rstrip(".")
+        yield f"  after {asked} {'question' if asked == 1 else 'questions'}: {what}"
+        asked = 0
+
+
+def _step_lines(ruleset: Ruleset, number: int, step: StepReview) -> Iterator[str]:
+    yield f"{number} {_taken_line(ruleset, step.taken)}"
+    mended = "; ".join(ruleset.cause[cause].title for cause in step.taken.mended)
+    brought = "; ".join(ruleset.cause[cause].title for cause in step.taken.brought)
+    if mended:
+        yield f"  It mended: {mended}."
+    if brought:
+        yield f"  It brought: {brought}."
+    if not mended and not brought:
+        yield "  It changed nothing."
+    for finding in step.against:
+        yield f"  The rules are against it while this shows: {cards.title(ruleset, finding)}"
+    own = step.taken.move.operation if isinstance(step.taken.move, Operate) else None
+    if step.advised is not None and step.advised[1] != own:
+        lost = f", which saves {minutes(step.lost)}" if step.lost is not None and step.lost >= 0.5 else ""
+        yield f"  The engine would have chosen: {_advised_words(ruleset, *step.advised)}{lost}."
+    elif step.advised is not None:
+        yield "  The engine would have done the same."
+    if step.saving is not None:
+        yield f"  {_saving_words(ruleset, step.saving)}"
+
+
+def _saving_words(ruleset: Ruleset, look: SavingLook) -> str:
+    finding = ruleset.finding[look.finding]
+    shown = "Yes" if look.shows else "No"
+    told = f"A look would have saved this cut ({minutes(finding.minutes)}): {finding.ask} {shown}"
+    if look.forbids:
+        return f"{told}, and then the rules forbid it."
+    return (
+        f"{told}; what it mends is then no longer {per_cent(look.before)} likely, but {per_cent(look.after)}."
+    )
+
+
+def _taken_line(ruleset: Ruleset, taken: Taken) -> str:
+    if isinstance(taken.move, Look):
+        answer = taken.answer.value if taken.answer is not None else ""
+        what = f"{cards.title(ruleset, taken.move.finding)}: {answer}"
+    else:
+        what = _operation_title(ruleset, taken.move.operation)
+    return f"{what} ({minutes(taken.minutes)})"
+
+
+def _outcome(end: Played) -> str:
+    verdict = "no verdict" if end.ending is None else ENDINGS[end.ending].rstrip(".").lower()
+    truth = "nothing shows any more" if end.is_sound else "something still shows"
+    cuts = "1 cut" if end.cuts == 1 else f"{end.cuts} cuts"
+    return (
+        f"{minutes(end.minutes)}, {end.questions} questions, {cuts}, "
+        f"sitting {end.sittings}; {verdict}; in truth {truth}."
+    )
+
+
+def _advised_words(ruleset: Ruleset, kind: Kind, id_: str) -> str:
+    match kind:
+        case Kind.ASK:
+            return f"ask: {_finding_title(ruleset, id_)}"
+        case Kind.STOP:
+            return ENDINGS[Ending(id_)].rstrip(".")
+        case Kind.DO | Kind.REST:
+            return _operation_title(ruleset, None if id_ == ANY_REST else id_)
+
+
+def _finding_title(ruleset: Ruleset, id_: str) -> str:
+    return next((one.title for one in ruleset.findings if one.id == id_), id_)
+
+
+def _operation_title(ruleset: Ruleset, id_: str | None) -> str:
+    return next(
+        (one.title for one in ruleset.operations if one.id == id_), "a night in which nothing is done"
+    )
