@@ -138,6 +138,8 @@ class Futures:
         """Give the distinct weights of a cause over the rows, and which of them each row uses."""
         going, coming = self._changes.going[:, cause], self._changes.coming[:, cause]
         acts = (going > 0.0) | (coming > 0.0)
+        if not acts.any():
+            return self._unmoved(sight, moments), moments.uses
         symbols = [
             (np.where(acts[operations], operations, 0), sight.seen_of(clear))
             for operations, clear in zip(moments.operations, moments.clear, strict=True)
@@ -149,7 +151,7 @@ class Futures:
         there[:, 1, :] = 1.0
         away = 1.0 - there
         for number, (operations, clear) in enumerate(symbols):
-            if number and acts.any():
+            if number:
                 done = operations[distinct[number]]
                 goes, comes = going[done][:, None, None], coming[done][:, None, None]
                 there, away = there * (1.0 - goes) + away * comes, away * (1.0 - comes) + there * goes
@@ -158,6 +160,14 @@ class Futures:
             there = there * (hidden * sight.unlit[looked_at >> sight.split][:, None])[:, None, :]
         unseen = (there + away).reshape(distinct.shape[1], -1)
         return unseen @ sight.weights.reshape(-1, sight.weights.shape[2]), uses
+
+    def _unmoved(self, sight: "_Sight", moments: "_Moments") -> Floats:
+        """Give the weights of a cause that no operation touches, for each distinct set ever seen clear."""
+        looked_at = sight.seen_of(moments.ever)
+        patterns = np.arange(sight.weights.shape[1])
+        hidden = (patterns[None, :] & looked_at[:, None]) == 0
+        there = hidden * sight.unlit[looked_at >> sight.split][:, None]
+        return np.asarray(sight.weights[0].sum(axis=0)[None, :] + there @ sight.weights[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +178,10 @@ class _Moments:
     clear: tuple[Ints, ...]
     symbol: tuple[Ints, ...]
     """For each moment, which pair each row has."""
+    ever: Ints
+    """The distinct sets that are seen clear at one moment or another."""
+    uses: Ints
+    """For each row which of them is its own."""
 
 
 def _moments_of(rows: Rows) -> _Moments:
@@ -180,14 +194,21 @@ def _moments_of(rows: Rows) -> _Moments:
         operations.append(operation[first])
         clears.append(clear[first])
         symbols.append(symbol.reshape(-1))
-    return _Moments(tuple(operations), tuple(clears), tuple(symbols))
+    ever, uses = np.unique(np.bitwise_or.reduce(rows.clear, axis=1), return_inverse=True)
+    return _Moments(tuple(operations), tuple(clears), tuple(symbols), ever, uses.reshape(-1))
 
 
 def _numbered(operations: Ints, clear: Ints) -> tuple[Ints, Ints]:
     """Tell the distinct pairs apart: give for each pair its number, and for each number its first pair."""
-    key = clear * (int(operations.max(initial=0)) + 1) + operations
-    _, first, number = np.unique(key, return_index=True, return_inverse=True)
-    return number.reshape(-1), first
+    # A handful of pairs: a dictionary is several times faster here than sorting arrays.
+    known: dict[tuple[int, int], int] = {}
+    first, number = [], []
+    for place, pair in enumerate(zip(operations.tolist(), clear.tolist(), strict=True)):
+        if pair not in known:
+            known[pair] = len(known)
+            first.append(place)
+        number.append(known[pair])
+    return np.array(number, dtype=np.int64), np.array(first, dtype=np.int64)
 
 
 def _distinct(numbered: Sequence[tuple[Ints, Ints]], symbol: Sequence[Ints]) -> tuple[Ints, Ints]:

@@ -7,13 +7,17 @@ methodology for troubleshooting complex systems, AI EDAM, 2001.)
 Candidates are screened first, by what they are worth one step ahead, to the numbers in `Budget`.
 """
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Final
 
+import numpy as np
+
 from engine.sequence import Context, Option, Sequences
 
+Order = tuple[int, ...]
 LEAST_MINUTES: Final = 1e-6
 
 
@@ -29,6 +33,8 @@ class Budget:
     """Operations that sequences may use."""
     followed: int = 5
     """Operations looked at two steps ahead."""
+    orders: int = 10
+    """Orders of operations that every context tries."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +92,7 @@ def weigh(sequences: Sequences, choices: Choices, budget: Budget) -> Weighing:
     valued = sequences.value([base, *singles, *tails])
     one_ahead = [
         question.minutes
-        + sum(valued.chance[place] * valued.value[place] for place in (1 + 2 * number, 2 + 2 * number))
+        + float(sum(valued.chance[place] * valued.value[place] for place in (1 + 2 * number, 2 + 2 * number)))
         for number, question in enumerate(choices.questions)
     ]
     tail_at = 1 + len(singles)
@@ -96,12 +102,14 @@ def weigh(sequences: Sequences, choices: Choices, budget: Budget) -> Weighing:
     ]
     keen = _keen(choices.questions, one_ahead, budget.questions)
     followed = tuple(sorted(range(len(do_ahead)), key=lambda n: do_ahead[n])[: budget.followed])
-    pairs = look.pairs(keen)
-    later = look.later([choices.first[place] for place in followed], keen)
-    deep = sequences.value([*pairs.values(), *later.values()])
-    pair_worth = dict(zip(pairs, deep.chance[: len(pairs)] * deep.value[: len(pairs)], strict=True))
-    later_worth = dict(zip(later, deep.chance[len(pairs) :] * deep.value[len(pairs) :], strict=True))
-
+    # Every context tries the same orders, lest asking seem to pay only because it is tried harder.
+    pool = _most_frequent(valued.orders, budget.orders)
+    pairs, later = look.pairs(keen), look.later([choices.first[place] for place in followed], keen)
+    near = (base, *singles, *tails)
+    followed_up = sequences.follow_best([*near, *pairs.values(), *later.values()], pool)
+    worth = np.minimum(followed_up[: len(near)], valued.chance * valued.value)
+    pair_worth = dict(zip(pairs, followed_up[len(near) :], strict=False))
+    later_worth = dict(zip(later, followed_up[len(near) + len(pairs) :], strict=True))
     singly = {
         question.findings[0]: valued.chance[2 + 2 * number] / max(question.minutes, LEAST_MINUTES)
         for number, question in enumerate(choices.questions)
@@ -113,7 +121,7 @@ def weigh(sequences: Sequences, choices: Choices, budget: Budget) -> Weighing:
         total = question.minutes
         for shows in (False, True):
             place = 1 + 2 * number + shows
-            best = float(valued.chance[place] * valued.value[place])
+            best = float(worth[place])
             for other in keen:
                 if other != number:
                     second = valued.chance[place] * choices.questions[other].minutes + sum(
@@ -126,14 +134,26 @@ def weigh(sequences: Sequences, choices: Choices, budget: Budget) -> Weighing:
     for place in followed:
         option = choices.first[place]
         at = tail_at + place
-        best = float(valued.chance[at] * valued.value[at])
+        best = float(worth[at])
         for number in keen:
             second = valued.chance[at] * choices.questions[number].minutes + sum(
                 later_worth[option, number, then] for then in (False, True)
             )
             best = min(best, float(second))
         done.append((option, float(choices.options[option].cost + best)))
-    return Weighing(float(valued.stop[0]), _cheapest(asked), tuple(done))
+    # Two questions see further than an operation and a question: only one that pays by itself, beside
+    # what can be done without it, is credited with the second.
+    without = min([float(valued.stop[0]), *(cost for _, cost in done)])
+    settled = [
+        (finding, cost if alone < without else max(cost, alone))
+        for (finding, cost), alone in zip(asked, (one_ahead[number] for number in keen), strict=True)
+    ]
+    return Weighing(float(valued.stop[0]), _cheapest(settled), tuple(done))
+
+
+def _most_frequent(orders: Sequence[Order], most: int) -> tuple[Order, ...]:
+    """Choose the orders that were found most often, the first found of equals first."""
+    return tuple(order for order, _ in Counter(order for order in orders if order).most_common(most))
 
 
 def _keen(questions: Sequence[Question], one_ahead: Sequence[float], most: int) -> tuple[int, ...]:
