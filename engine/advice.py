@@ -30,14 +30,24 @@ NEAR = 1e-9
 
 
 def advise(
-    ruleset: Ruleset, case: Case, *, hours_left: float | None = None, budget: Budget | None = None
+    ruleset: Ruleset,
+    case: Case,
+    *,
+    hours_left: float | None = None,
+    budget: Budget | None = None,
+    in_full: bool = True,
 ) -> Advice:
-    """Work out the next step. Raises TooWideError when the present round cannot be weighed exactly."""
+    """Work out the next step.
+
+    `in_full` False leaves out of `ranked` what would be weighed behind a look that comes first
+    anyway: it takes time and changes no step. Raises TooWideError when the present round cannot be
+    weighed exactly.
+    """
     folded = fold_until_narrow(ruleset, case)
     belief = belief_of(folded)
     if not belief.is_possible:
         return Advice(belief, None, None, disagree=disagreeing(ruleset, case))
-    return _Thought(ruleset, case, folded, belief, hours_left, budget or Budget()).advice()
+    return _Thought(ruleset, case, folded, belief, hours_left, budget or Budget()).advice(in_full=in_full)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +69,7 @@ class _Thought:
     hours_left: float | None
     budget: Budget
 
-    def advice(self) -> Advice:
+    def advice(self, *, in_full: bool) -> Advice:
         """Give the advice for a possible case."""
         ranks = [rank_of(self.ruleset, self.case, one, self._any_shows) for one in self.ruleset.priorities]
         below = self.ruleset.clear_below
@@ -73,7 +83,7 @@ class _Thought:
             look = self._open_question(active)
         if look is not None:
             step = Step(Kind.ASK, look.finding, (look.why,))
-            ranked = self._weighed(active) if active is not None and active.present else ()
+            ranked = self._weighed(active) if in_full and active is not None and active.present else ()
             return self._given(active, step, (Weighed(Kind.ASK, look.finding, None), *ranked), opens=opens)
         assert active is not None  # noqa: S101 - the branches above leave nothing else
         if spent_in_sitting(self.ruleset, self.case).is_enough(self.ruleset):

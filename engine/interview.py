@@ -141,7 +141,7 @@ class Interview:
         """What the engine advises. Computed when first asked for."""
         from engine.advice import advise  # noqa: PLC0415 - loads numpy
 
-        return advise(self.ruleset, self.case, hours_left=self.hours_left)
+        return advise(self.ruleset, self.case, hours_left=self.hours_left, in_full=False)
 
     @property
     def spent(self) -> Spent:

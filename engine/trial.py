@@ -55,7 +55,7 @@ class TrialResult:
 
 def run_trial(ruleset: Ruleset, trial: Trial) -> TrialResult:
     """Weigh a trial's case and compare it with what its author expects."""
-    advice = advise(ruleset, case_of_rounds(ruleset, trial.rounds))
+    advice = advise(ruleset, case_of_rounds(ruleset, trial.rounds), in_full=False)
     return TrialResult(trial, advice, tuple(_misses(trial.expect, advice)))
 
 

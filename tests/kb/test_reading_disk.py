@@ -5,7 +5,6 @@ from pathlib import Path
 
 import pytest
 
-from kb import disk
 from kb.disk import DiskError, read_bounded, write_whole
 from kb.load import load_file
 
@@ -63,7 +62,7 @@ def test_a_write_that_fails_leaves_the_old_file_and_nothing_beside_it(
     def full(_handle: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(disk.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(DiskError, match="no space left on device; what was there before is unchanged"):
         write_whole(tmp_path / "kept", b"new")
     assert (tmp_path / "kept").read_bytes() == b"old"
