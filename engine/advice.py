@@ -1,8 +1,8 @@
 """Advice: the next step for a case, in the order in which a maker settles trouble.
 
 1. What the last operation asks to look at again, then what may have changed since.
-2. The first priority that is not clear; within it, a symptom that is still open.
-3. Enough for today.
+2. Enough for today.
+3. The first priority that is not clear; within it, a symptom that is still open.
 4. The best of asking, doing, resting and stopping, two steps ahead (`engine.lookahead`).
 """
 
@@ -78,20 +78,23 @@ class _Thought:
         if active is None and look is None:
             step = Step(Kind.STOP, Ending.READY, wording.ready(self.ruleset, self.case, ranks))
             return self._given(None, step, (Weighed(Kind.STOP, Ending.READY, 0.0),))
-        opens = look is None and active is not None and not active.present
-        if opens and active is not None:
-            look = self._open_question(active)
         if look is not None:
-            step = Step(Kind.ASK, look.finding, (look.why,))
-            ranked = self._weighed(active) if in_full and active is not None and active.present else ()
-            return self._given(active, step, (Weighed(Kind.ASK, look.finding, None), *ranked), opens=opens)
+            return self._looking(active, look, in_full=in_full)
         assert active is not None  # noqa: S101 - the branches above leave nothing else
         if spent_in_sitting(self.ruleset, self.case).is_enough(self.ruleset):
             return self._enough(active)
+        if not active.present:
+            return self._looking(active, self._open_question(active), opens=True, in_full=in_full)
         ranked = self._weighed(active)
         best = ranked[0]
         why = wording.chosen(self.ruleset, self.belief, active, best, ranked)
         return self._given(active, Step(best.kind, best.id, why), ranked)
+
+    def _looking(self, active: Rank | None, look: _Look, *, in_full: bool, opens: bool = False) -> Advice:
+        """Give the advice to look first; what would be weighed behind it follows if wanted `in_full`."""
+        step = Step(Kind.ASK, look.finding, (look.why,))
+        ranked = self._weighed(active) if in_full and active is not None and active.present else ()
+        return self._given(active, step, (Weighed(Kind.ASK, look.finding, None), *ranked), opens=opens)
 
     def _given(
         self, active: Rank | None, step: Step, ranked: tuple[Weighed, ...], *, opens: bool = False
@@ -255,9 +258,9 @@ class _Thought:
 
     def _weighed_rests(self, active: Rank, rests: Sequence[Remedy]) -> list[Weighed]:
         """Weigh rests; one that mends nothing of the trouble costs itself and what comes after."""
-        ranked = self._weighed(active)
+        ranked = self._weighed(active) if active.present else ()
         known = {one.id: one for one in ranked}
-        onward = ranked[0].cost or 0.0
+        onward = (ranked[0].cost or 0.0) if ranked else 0.0
         return [
             known.get(rest.id)
             or Weighed(Kind.REST, rest.id, onward + full_cost(self.ruleset, rest, self.belief.chance))

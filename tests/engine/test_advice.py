@@ -183,6 +183,18 @@ def test_once_the_sitting_is_used_up_the_step_is_a_rest(limit: SittingLimit) -> 
     assert step_of(rules, answers(late=YES)) == ("do", "scrape")
 
 
+def test_a_sitting_that_is_used_up_opens_no_new_question() -> None:
+    rules = ruleset(
+        (STARTS_LATE, SAGS),
+        (cause("thick", 0.3, late=0.9), cause("thin", 0.3, sags=0.9)),
+        (remedy("scrape", effects(thick=0.5), undo=Undo.NEVER), night()),
+        limit=SittingLimit(cuts=1),
+    )
+    case = answers(answers(late=YES).with_gap(RemedyId("scrape"), new_sitting=False), late=NO)
+    assert step_of(rules, case) == ("rest", "night")
+    assert step_of(rules, answers(case, sags=NO)) == ("stop", "ready")
+
+
 def test_enough_for_today_without_a_rest_in_the_ruleset_still_says_to_leave_it() -> None:
     rules = ruleset(
         (STARTS_LATE,),
