@@ -17,7 +17,7 @@ from engine.case import Case
 from engine.conflict import disagreeing
 from engine.cost import full_cost
 from engine.findings import latest_told, told_in, was_asked_in
-from engine.folding import Folded, fold_until_narrow
+from engine.folding import Folded, fold_until_narrow, narrowed
 from engine.lookahead import Budget, weigh
 from engine.outlook import Outlook
 from engine.standing import Rank, counts_now, permits, priority_order, rank_of, spent_in_sitting
@@ -200,11 +200,28 @@ class _Thought:
     # -- weighing ---------------------------------------------------------------------------------
 
     def _desk(self, active: Rank) -> Desk:
-        present = tuple(sorted(active.present, key=lambda one: one.id))
+        present = self._foremost(active.present)
         leave = permits(
             self.ruleset, self.case, self.belief.chance, [one.id for one in present], self.hours_left
         )
-        return Desk(self.ruleset, self.case, self.folded.ground, self.belief, active.priority, present, leave)
+        ground = self.folded.ground
+        if self.folded.plan.width > self.budget.width or any(table.threads for table in ground.tables):
+            ground = narrowed(self.folded, frozenset(self._numbers([one.id for one in present])))
+        return Desk(self.ruleset, self.case, ground, self.belief, active.priority, present, leave)
+
+    def _foremost(self, present: Sequence[Finding]) -> tuple[Finding, ...]:
+        """Give the active symptoms, or the most telling ones of too many, by id."""
+        told = {
+            symptom.id: sum(
+                self.belief.chance(cause.id) * show.strength
+                for cause in self.ruleset.causes
+                for show in cause.shows
+                if show.finding == symptom.id
+            )
+            for symptom in present
+        }
+        chosen = sorted(present, key=lambda one: (-told[one.id], one.id))[: self.budget.symptoms]
+        return tuple(sorted(chosen, key=lambda one: one.id))
 
     def _weighed(self, active: Rank) -> tuple[Weighed, ...]:
         field = lay_out(self._desk(active), self.budget)

@@ -13,10 +13,11 @@ import numpy as np
 from engine.case import Case
 from engine.findings import Said, evidence_of
 from engine.ground import Ground, ground_of
-from engine.lifelines import background_chance, change_between
+from engine.lifelines import background_chance, background_weight, change_between
 from engine.network import Network, network_of
 from engine.posterior import link_chances, posterior_of
-from engine.sweep import CloseStep, Floats, Plan, TooWideError, forward
+from engine.refusal import TooWideError
+from engine.sweep import CloseStep, Floats, Plan, forward
 from kb.model import Ruleset
 
 
@@ -62,6 +63,36 @@ def fold_until_narrow(ruleset: Ruleset, case: Case) -> Folded:
         )
 
 
+def narrowed(folded: Folded, kept: frozenset[int]) -> Ground:
+    """Give a ground of the present round alone in which only findings in `kept` are said.
+
+    All else that was said is folded into this reed's own chances. For looking ahead in a case that
+    is too wide for weighing many futures; its belief stays exact.
+    """
+    ground, now = folded.ground, folded.ground.rounds - 1
+    rest = tuple(
+        tuple(one for one in told if not (finding in kept and one.round == now))
+        for finding, told in enumerate(ground.said)
+    )
+    other = ground_of(ground.network, rest, folded.case)
+    plan = other.plan(other.busy)
+    posterior = posterior_of(other, plan)
+    swept = posterior.log_evidence - other.constant
+    network = replace(
+        ground.network,
+        prior=tuple(min(1.0, max(0.0, float(chance))) for chance in posterior.presence[-1]),
+        links=tuple(link_chances(other, posterior, cause) for cause in range(len(ground.network.causes))),
+        background=tuple(
+            _background_now(other, plan, swept, finding) for finding in range(len(ground.network.findings))
+        ),
+    )
+    said = tuple(
+        tuple(replace(one, round=0) for one in told if finding in kept and one.round == now)
+        for finding, told in enumerate(ground.said)
+    )
+    return ground_of(network, said, Case((folded.case.present,)))
+
+
 def _fold_first(
     network: Network, said: tuple[tuple[Said, ...], ...], case: Case
 ) -> tuple[Network, float, tuple[float, ...]]:
@@ -83,7 +114,11 @@ def _fold_first(
             ),
             links=tuple(link_chances(ground, posterior, cause) for cause in range(len(network.causes))),
             background=tuple(
-                _background_after(ground, plan, posterior.log_evidence - ground.constant, finding)
+                background_chance(
+                    network,
+                    finding,
+                    _background_now(ground, plan, posterior.log_evidence - ground.constant, finding),
+                )
                 for finding in range(len(network.findings))
             ),
         ),
@@ -92,19 +127,17 @@ def _fold_first(
     )
 
 
-def _background_after(ground: Ground, plan: Plan, swept: float, finding: int) -> float:
-    """Give the chance that a background is there after the gap that follows the only round."""
-    network = ground.network
-    if not ground.said[finding]:
-        chance = network.background[finding]
-    elif not ground.bits[finding]:
-        chance = 0.0
-    else:
+def _background_now(ground: Ground, plan: Plan, swept: float, finding: int) -> float:
+    """Give the chance that a background is there in the present round."""
+    said = ground.said[finding]
+    if not ground.bits[finding]:
+        whole = background_weight(ground.network, finding, said, ground.rounds, frozenset())
+        absent = background_weight(ground.network, finding, said, ground.rounds, frozenset(), absent_now=True)
+        return 1.0 - absent / whole if whole > 0.0 else 0.0
 
-        def closing(step: CloseStep) -> Floats:
-            return ground.closing(step.finding, step.bits, absent_now=step.finding == finding)
+    def closing(step: CloseStep) -> Floats:
+        return ground.closing(step.finding, step.bits, absent_now=step.finding == finding)
 
-        _, last, scale = forward(plan.steps, lambda step: ground.tables[step.cause].plain, closing)
-        absent = float(np.exp(np.log(last[0]) + scale - swept)) if last[0] > 0.0 else 0.0
-        chance = min(1.0, max(0.0, 1.0 - absent))
-    return background_chance(network, finding, chance)
+    _, last, scale = forward(plan.steps, lambda step: ground.tables[step.cause].plain, closing)
+    absent = float(np.exp(np.log(last[0]) + scale - swept)) if last[0] > 0.0 else 0.0
+    return min(1.0, max(0.0, 1.0 - absent))

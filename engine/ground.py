@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import inf, log
+from typing import Final
 
 import numpy as np
 
@@ -14,7 +15,20 @@ from engine.case import Case
 from engine.findings import Said
 from engine.lifelines import LifeLine, LinkView, background_weight, changes_of, lifelines_of, views_of
 from engine.network import Network
-from engine.sweep import MOST_BITS, Floats, Ints, Plan, TooWideError, in_good_order, make_plan
+from engine.refusal import TooWideError
+from engine.sweep import (
+    LINE_BIT,
+    MOST_BITS,
+    Floats,
+    Ints,
+    Plan,
+    Thread,
+    in_good_order,
+    make_plan,
+)
+
+MOST_LISTED: Final = 96
+"""Sets that a cause may explain, over all its life lines, before its links are swept one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +41,9 @@ class CauseTable:
     masks: Ints
     weights: Floats
     """(life lines, masks)."""
+    threads: tuple[Thread, ...] = ()
+    """Of a wide cause, which can explain too many sets to list: its links. Then `masks` stand for its
+    life lines, one each."""
 
     @property
     def plain(self) -> Floats:
@@ -36,7 +53,7 @@ class CauseTable:
     @property
     def is_idle(self) -> bool:
         """Whether it can explain nothing."""
-        return len(self.masks) == 1
+        return len(self.masks) == 1 and not self.threads
 
 
 @dataclass(frozen=True)
@@ -89,15 +106,18 @@ class Ground:
     def plan(self, causes: Sequence[int], last: frozenset[int] = frozenset()) -> Plan:
         """Lay out a sweep of `causes`, those in `last` at its end. Raises TooWideError."""
         order = in_good_order(causes, self.reach, last)
-        return make_plan(order, [table.masks for table in self.tables], self.bits, self.touching)
+        masks, threads = [one.masks for one in self.tables], [one.threads for one in self.tables]
+        return make_plan(order, masks, threads, self.bits, self.touching)
 
     def closing(
-        self, finding: int, bits: Ints, *, absent_now: bool = False, listed_only: bool = False
+        self, finding: int | None, bits: Ints, *, absent_now: bool = False, listed_only: bool = False
     ) -> Floats:
         """Weigh the finding's background for each of the sub-sets `bits` of its bits that causes explain.
 
         `listed_only` counts a plain yes that is its latest answer only where a cause explains it.
         """
+        if finding is None:
+            return np.ones(len(bits))
         said = self.said[finding]
         must = frozenset({said[-1].round}) if listed_only and said and said[-1].is_yes else frozenset()
         return np.array(
@@ -149,6 +169,9 @@ def _cause_table(
     said_in = frozenset(one.round for finding, _ in links for one in said[finding])
     lines = lifelines_of(network.prior[cause], changes, said_in)
     views = tuple(views_of(line, links, said, bit_of) for line in lines)
+    listed = sum(1 << sum(link.mask > 0 for link in told) for told in views)
+    if listed > MOST_LISTED and any(views):
+        return _wide_table(lines, views)
     explained = [explain_sets(line.weight, view) for line, view in zip(lines, views, strict=True)]
     masks = sorted({mask for found in explained for mask in found})
     column = {mask: number for number, mask in enumerate(masks)}
@@ -157,6 +180,20 @@ def _cause_table(
         for mask, weight in found.items():
             weights[row, column[mask]] = weight
     return CauseTable(lines, views, np.array(masks, dtype=np.int64), weights)
+
+
+def _wide_table(lines: tuple[LifeLine, ...], views: tuple[tuple[LinkView, ...], ...]) -> CauseTable:
+    threads = [
+        Thread(
+            links[0].finding,
+            tuple(link.mask for link in links),
+            tuple(0.0 if link.killed else link.strength for link in links),
+            tuple(1.0 - link.strength for link in links),
+        )
+        for links in zip(*views, strict=True)
+    ]
+    masks = np.arange(len(lines), dtype=np.int64) << LINE_BIT
+    return CauseTable(lines, views, masks, np.diag([line.weight for line in lines]), tuple(threads))
 
 
 def explain_sets(weight: float, views: Sequence[LinkView]) -> dict[int, float]:

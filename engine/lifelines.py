@@ -10,7 +10,7 @@ from typing import Final
 from engine.case import Case
 from engine.findings import Said
 from engine.network import RELAPSE, Network, change_of
-from engine.sweep import TooWideError
+from engine.refusal import TooWideError
 
 MOST_LINES: Final = 1 << 11
 """Life lines of one cause at most: each more gap that touches it may double them, and its tables twice."""

@@ -33,6 +33,11 @@ class Budget:
     """Operations that sequences may use."""
     followed: int = 5
     """Operations looked at two steps ahead."""
+    symptoms: int = 6
+    """Active symptoms weighed together; of more, those that the likeliest causes show."""
+    width: int = 2048
+    """Sets in one table, beyond which only the active symptoms are weighed exactly in looking ahead,
+    and all else that was said through the chances that it left."""
     orders: int = 10
     """Orders of operations that every context tries."""
 

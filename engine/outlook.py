@@ -35,6 +35,8 @@ class Outlook:
 
     def each_shows(self, findings: Sequence[int]) -> tuple[float, ...]:
         """Give for each of `findings` the chance that it shows now, its background staying as it is."""
+        if any(table.threads for table in self.folded.ground.tables):
+            return tuple(self.any_shows([finding]) for finding in findings)
         chances: list[float] = []
         none = np.zeros((1, len(self.folded.ground.network.causes)))
         for first in range(0, len(findings), AT_ONCE):

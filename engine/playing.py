@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from typing import Final, Protocol
 
 from engine.case import Case
+from engine.refusal import TooWideError
 from engine.standing import spent_in_sitting
-from engine.sweep import TooWideError
 from engine.virtual import Source, VirtualReed, troubles
 from kb.ids import CauseId, FindingId, PriorityId, RemedyId
 from kb.model import Answer, Ending, Ruleset, Undo

@@ -1,12 +1,13 @@
 """One sweep there and back over a case that is laid out: the posterior, by number."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from math import inf, log
 
 import numpy as np
 
 from engine.ground import CauseTable, Ground, explain_sets
-from engine.sweep import CauseStep, CloseStep, Floats, Plan, backward, forward
+from engine.sweep import CauseStep, CloseStep, Floats, LinkStep, Plan, backward, forward
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +20,8 @@ class Posterior:
     """(rounds, causes): chance that the cause is present in the round."""
     contexts: tuple[Floats | None, ...]
     """For each cause the weight that all else gives to its explaining each of its masks."""
+    lit: Mapping[tuple[int, int], float] = field(default_factory=dict)
+    """For each link (cause, finding) of a wide cause the chance that it is on."""
 
 
 def log_evidence_of(ground: Ground, plan: Plan) -> float:
@@ -43,11 +46,17 @@ def posterior_of(ground: Ground, plan: Plan) -> Posterior:
     if not last[0] > 0.0 or constant == -inf:
         nothing = np.zeros((ground.rounds, len(tables)))
         return Posterior(-inf, 0.0, nothing, (None,) * len(tables))
-    at = {step.cause: number for number, step in enumerate(plan.steps) if isinstance(step, CauseStep)}
+    at = {id(step): number for number, step in enumerate(plan.steps)}
     contexts: list[Floats | None] = [None] * len(tables)
+    lit: dict[tuple[int, int], float] = {}
 
-    def look(step: CauseStep, table: Floats) -> None:
-        contexts[step.cause] = np.asarray(before[at[step.cause]] @ table[0][step.to].T)
+    def look(step: CauseStep | LinkStep, table: Floats) -> None:
+        ahead = before[at[id(step)]]
+        if isinstance(step, CauseStep):
+            contexts[step.cause] = np.asarray(ahead @ table[0][step.to].T)
+            return
+        on = float((ahead * step.on) @ table[0][step.on_to])
+        lit[step.cause, step.finding] = on / (on + float((ahead * step.off) @ table[0][step.off_to]))
 
     def plain(step: CauseStep) -> tuple[Floats, None]:
         return tables[step.cause].plain[None, :], None
@@ -60,7 +69,7 @@ def posterior_of(ground: Ground, plan: Plan) -> Posterior:
         lived = np.array([line.presence for line in table.lines])
         presence[:, cause] = (share @ lived) / share.sum()
     swept = float(np.log(last[0])) + scale
-    return Posterior(swept + constant, _unlisted(ground, plan, swept), presence, tuple(contexts))
+    return Posterior(swept + constant, _unlisted(ground, plan, swept), presence, tuple(contexts), lit)
 
 
 def _unlisted(ground: Ground, plan: Plan, swept: float) -> float:
@@ -83,6 +92,9 @@ def link_chances(ground: Ground, posterior: Posterior, cause: int) -> tuple[tupl
     for finding, strength in ground.network.links[cause]:
         if not ground.said[finding]:
             chances.append((finding, strength))
+            continue
+        if table.threads:
+            chances.append((finding, posterior.lit[cause, finding]))
             continue
         on = total = 0.0
         for row, (line, views) in enumerate(zip(table.lines, table.views, strict=True)):

@@ -19,6 +19,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from engine.refusal import TooWideError
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
@@ -26,15 +28,10 @@ WIDEST: Final = 1 << 20
 """Sets in one table at most; beyond it old rounds are folded (engine.folding)."""
 MOST_GROWN: Final = 1 << 24
 """Sets before any two alike are made one, in one step at most: what the memory has to hold for a moment."""
-MOST_BITS: Final = 62
-
-
-class TooWideError(Exception):
-    """The table would outgrow the budget; `width` sets were reached when the sweep gave up."""
-
-    def __init__(self, width: int) -> None:
-        super().__init__(f"the answers hang together too widely: more than {width} sets of them to explain")
-        self.width = width
+MOST_BITS: Final = 51
+"""Answers that one table can tell apart."""
+LINE_BIT: Final = MOST_BITS
+"""From here up, the number of a wide cause's life line while its links are swept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,10 +46,32 @@ class CauseStep:
 
 
 @dataclass(frozen=True, slots=True)
-class CloseStep:
-    """Finding `finding` is closed: set i holds its bits `held[i]`, and goes on as set `to[i]`."""
+class LinkStep:
+    """One link of a wide cause is swept: off leads from set i to itself, on to set `on_to[i]`.
 
+    While a wide cause is being swept its life line is part of the set, in the bits from
+    `LINE_BIT` up, so that each link can be swept by itself.
+    """
+
+    cause: int
     finding: int
+    on_to: Ints
+    off_to: Ints
+    on: Floats
+    """For each set the chance that the link is on; 0 where an answer rules it out."""
+    off: Floats
+    before: int
+    after: int
+
+
+@dataclass(frozen=True, slots=True)
+class CloseStep:
+    """Finding `finding` is closed: set i holds its bits `held[i]`, and goes on as set `to[i]`.
+
+    For the end of a wide cause, `finding` is None, and nothing is weighed: its life line is dropped.
+    """
+
+    finding: int | None
     bits: Ints
     """The distinct sub-sets of the finding's bits that occur."""
     held: Ints
@@ -61,11 +80,25 @@ class CloseStep:
     after: int
 
 
+PlanStep = CauseStep | LinkStep | CloseStep
+
+
+@dataclass(frozen=True, slots=True)
+class Thread:
+    """One link of a wide cause, life line by life line."""
+
+    finding: int
+    masks: tuple[int, ...]
+    """For each life line what the link explains when it is on."""
+    on: tuple[float, ...]
+    off: tuple[float, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     """The steps in order. It starts and ends with the empty set alone."""
 
-    steps: tuple[CauseStep | CloseStep, ...]
+    steps: tuple[PlanStep, ...]
 
     @property
     def width(self) -> int:
@@ -74,17 +107,22 @@ class Plan:
 
 
 def make_plan(
-    order: Sequence[int], masks: Sequence[Ints], bits: Sequence[int], touching: Sequence[Sequence[int]]
+    order: Sequence[int],
+    masks: Sequence[Ints],
+    threads: Sequence[tuple[Thread, ...]],
+    bits: Sequence[int],
+    touching: Sequence[Sequence[int]],
 ) -> Plan:
     """Lay out the sweep of the causes in `order`.
 
-    `masks[c]` are the bit sets that cause c can explain, `bits[f]` the bits of finding f (0 for
+    `masks[c]` are the bit sets that cause c can explain (of a wide cause: its life lines, and
+    `threads[c]` its links), `bits[f]` the bits of finding f (0 for
     a finding without any), `touching[f]` the causes in `order` that can explain one of them.
     Raises TooWideError when a table would hold more than `WIDEST` sets.
     """
     position = {cause: number for number, cause in enumerate(order)}
     closes: dict[int, list[int]] = {}
-    steps: list[CauseStep | CloseStep] = []
+    steps: list[PlanStep] = []
     sets = np.zeros(1, dtype=np.int64)
     for finding, mask in enumerate(bits):
         if mask:
@@ -107,8 +145,28 @@ def make_plan(
         if len(grown) > WIDEST:
             raise TooWideError(len(grown))
         steps.append(CauseStep(cause, masks[cause], to.reshape(len(masks[cause]), -1), len(sets), len(grown)))
+        if threads[cause]:
+            grown = _sweep_links(cause, threads[cause], grown, steps)
         sets = close(number, grown)
     return Plan(tuple(steps))
+
+
+def _sweep_links(cause: int, threads: Sequence[Thread], sets: Ints, steps: list[PlanStep]) -> Ints:
+    """Add the steps of a wide cause's links, and the one that drops its life line. Give the sets after it."""
+    for thread in threads:
+        line = sets >> LINE_BIT
+        lit = sets | np.array(thread.masks, dtype=np.int64)[line]
+        grown, to = np.unique(np.concatenate([lit, sets]), return_inverse=True)
+        if len(grown) > WIDEST:
+            raise TooWideError(len(grown))
+        on_to, off_to = np.split(to.reshape(-1), 2)
+        on, off = np.array(thread.on)[line], np.array(thread.off)[line]
+        steps.append(LinkStep(cause, thread.finding, on_to, off_to, on, off, len(sets), len(grown)))
+        sets = grown
+    left, to = np.unique(sets & ((np.int64(1) << LINE_BIT) - 1), return_inverse=True)
+    nothing, held = np.zeros(1, dtype=np.int64), np.zeros(len(sets), dtype=np.int64)
+    steps.append(CloseStep(None, nothing, held, to.reshape(-1), len(sets), len(left)))
+    return np.asarray(left)
 
 
 def in_good_order(
@@ -146,7 +204,7 @@ def in_good_order(
 
 
 def forward(
-    steps: Sequence[CauseStep | CloseStep],
+    steps: Sequence[PlanStep],
     weights: Callable[[CauseStep], Floats],
     closing: Callable[[CloseStep], Floats],
 ) -> tuple[list[Floats], Floats, float]:
@@ -160,7 +218,10 @@ def forward(
     scale = 0.0
     for step in steps:
         before.append(table)
-        if isinstance(step, CauseStep):
+        if isinstance(step, LinkStep):
+            lit = np.bincount(step.on_to, step.on * table, step.after)
+            table = np.asarray(lit + np.bincount(step.off_to, step.off * table, step.after))
+        elif isinstance(step, CauseStep):
             spread = weights(step)[:, None] * table[None, :]
             table = np.bincount(step.to.reshape(-1), spread.reshape(-1), step.after).astype(
                 np.float64, copy=False
@@ -176,11 +237,11 @@ def forward(
 
 
 def backward(
-    steps: Sequence[CauseStep | CloseStep],
+    steps: Sequence[PlanStep],
     weights: Callable[[CauseStep], tuple[Floats, Ints | None]],
     closing: Callable[[CloseStep], Floats],
     rows: int,
-    visit: Callable[[CauseStep, Floats], None] | None = None,
+    visit: Callable[[CauseStep | LinkStep, Floats], None] | None = None,
 ) -> Floats:
     """Run `rows` rows of numbers backward at once; give, for each, the weight of every first set.
 
@@ -195,6 +256,9 @@ def backward(
             continue
         if visit is not None:
             visit(step, table)
+        if isinstance(step, LinkStep):
+            table = step.on * table[:, step.on_to] + step.off * table[:, step.off_to]
+            continue
         distinct, uses = weights(step)
         per_row = distinct if uses is None else distinct[uses]
         summed = per_row[:, :1] * table[:, step.to[0]]

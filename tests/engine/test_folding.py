@@ -5,7 +5,7 @@ import pytest
 from engine import sweep
 from engine.belief import believe
 from engine.case import Case
-from engine.sweep import TooWideError
+from engine.refusal import TooWideError
 from kb.ids import RemedyId
 from kb.model import Ruleset
 from tests.support.small import YES, answers, cause, effects, remedy, ruleset, symptom
@@ -49,7 +49,7 @@ def test_folding_stays_close_to_the_exact_belief_and_says_that_it_is_not(
 
 def test_one_round_that_is_too_wide_is_refused_with_its_width(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sweep, "WIDEST", 4)
-    with pytest.raises(TooWideError, match="too widely") as caught:
+    with pytest.raises(TooWideError, match="hang together") as caught:
         believe(wide(), long_case(1, 6))
     assert caught.value.width > 4
 

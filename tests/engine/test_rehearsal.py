@@ -36,8 +36,8 @@ from engine.playing import (
     spent_in_all,
 )
 from engine.policies import Charted, CheapestQuestion, Gain, InOrder, Likeliest
+from engine.refusal import TooWideError
 from engine.rehearse import ENGINE, played, policies_of, policy_called, summed
-from engine.sweep import TooWideError
 from engine.virtual import VirtualReed, drawn_with_a_symptom
 from kb.ids import CauseId, FindingId, RemedyId
 from kb.load import load_file

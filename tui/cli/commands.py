@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import Final, Protocol, cast
 
+from engine.refusal import TooWideError
 from tui.cli.parser import Parser, WrongUsage
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
@@ -47,6 +48,9 @@ def run_commands(words: Sequence[str], around: Surroundings) -> ExitCode:
         around.stdout.flush()
     except WrongUsage as wrong:
         complain(around, str(wrong))
+        return ExitCode.COULD_NOT_START
+    except TooWideError as refusal:
+        complain(around, str(refusal))
         return ExitCode.COULD_NOT_START
     except KeyboardInterrupt:
         complain(around, "interrupted")

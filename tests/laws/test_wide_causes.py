@@ -1,0 +1,67 @@
+"""A cause that can explain too many sets to list is swept link by link: the same belief, exactly."""
+
+import pytest
+
+from engine import ground
+from engine.advice import advise
+from engine.belief import believe, link_posteriors
+from engine.case import Case
+from engine.lookahead import Budget
+from kb.ids import CauseId, FindingId, PriorityId, RulesetId
+from kb.model import Answer, Cause, Finding, Priority, Ruleset, Show
+from tests.support.brute import judge
+from tests.support.strategies import seeded
+
+RESPONSE = PriorityId("response")
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_sweeping_link_by_link_equals_brute_force(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    ruleset, case = seeded(seed)
+    monkeypatch.setattr(ground, "MOST_LISTED", 0)
+    belief, judged = believe(ruleset, case), judge(ruleset, case)
+    assert belief.evidence == pytest.approx(float(judged.evidence), abs=1e-12)
+    if not belief.is_possible:
+        return
+    assert belief.unlisted == pytest.approx(float(judged.unlisted), abs=1e-9)
+    for cause, chance in belief.causes:
+        assert chance == pytest.approx(float(judged.now[cause]), abs=1e-9)
+    for cause, finding, chance in link_posteriors(ruleset, case):
+        assert chance == pytest.approx(float(judged.links[cause, finding]), abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_a_narrow_look_ahead_advises_something_allowed(seed: int) -> None:
+    ruleset, case = seeded(seed)
+    whole, narrow = advise(ruleset, case), advise(ruleset, case, budget=Budget(width=0))
+    assert narrow.belief == whole.belief
+    assert (narrow.step is None) == (whole.step is None)
+
+
+def test_many_findings_that_hang_together_are_weighed_exactly_and_answered() -> None:
+    findings = tuple(
+        Finding(FindingId(f"f{n:02}"), f"F{n}", f"F{n}?", priority=None if n else RESPONSE) for n in range(16)
+    )
+    causes = tuple(
+        Cause(
+            CauseId(f"c{n:02}"),
+            f"C{n}",
+            0.1,
+            tuple(Show(one.id, 0.5) for place, one in enumerate(findings) if (place * 7 + n * 3) % 5),
+        )
+        for n in range(12)
+    )
+    ruleset = Ruleset(
+        RulesetId("wide"),
+        "Wide",
+        "1",
+        priorities=(Priority(RESPONSE, "P"),),
+        findings=findings,
+        causes=causes,
+    )
+    case = Case()
+    for one in findings[:14]:
+        case = case.with_answer(one.id, Answer.YES)
+    belief = believe(ruleset, case)
+    assert belief.exact
+    assert sum(chance for _, chance in belief.causes) > 1.0
