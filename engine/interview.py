@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from engine.case import Case, case_of_entries
 from engine.findings import was_asked_in
+from engine.refusal import TooWideError
 from engine.standing import Spent, counts_now, spent_in_sitting
 from engine.step import Advice, Kind, Step
 from kb.ids import FindingId, PriorityId, QuantityId, RemedyId
@@ -85,6 +86,8 @@ class DisagreeCard:
     """The answers cannot all be true; these are the ones to look at again (round from 1, finding)."""
 
     answers: tuple[tuple[int, FindingId], ...]
+    refusal: str = ""
+    """Instead: why they cannot be weighed together, though they may be true."""
 
 
 Card = AskCard | OverviewCard | PickCard | DoCard | RestCard | StopCard | DisagreeCard
@@ -141,7 +144,15 @@ class Interview:
         """What the engine advises. Computed when first asked for."""
         from engine.advice import advise  # noqa: PLC0415 - loads numpy
 
-        return advise(self.ruleset, self.case, hours_left=self.hours_left, in_full=False)
+        try:
+            return advise(self.ruleset, self.case, hours_left=self.hours_left, in_full=False)
+        except TooWideError as refusal:
+            return Advice.refused(str(refusal), self._present_now())
+
+    def _present_now(self) -> tuple[tuple[int, FindingId], ...]:
+        """Give the present round's answers that say that something shows."""
+        number = len(self.case.rounds)
+        return tuple((number, finding) for finding, answer in self.case.present.answers if answer.is_present)
 
     @property
     def spent(self) -> Spent:
@@ -188,7 +199,7 @@ class Interview:
             return picking
         advice = self.advice
         if advice.step is None:
-            return DisagreeCard(advice.disagree)
+            return DisagreeCard(advice.disagree, advice.refusal)
         if advice.opens and advice.priority is not None:
             overview = self._overview(self.ruleset.priority[advice.priority])
             if overview is not None:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from math import inf
 
 from engine.belief import Belief
 from kb.ids import FindingId, PriorityId
@@ -56,3 +57,10 @@ class Advice:
     that an overview question would do as well."""
     disagree: tuple[tuple[int, FindingId], ...] = ()
     """When impossible: the answers (round from 1, finding) that cannot all be true together."""
+    refusal: str = ""
+    """When refused: why the case cannot be weighed. Then `disagree` are the answers to think about."""
+
+    @classmethod
+    def refused(cls, why: str, answers: tuple[tuple[int, FindingId], ...]) -> "Advice":
+        """Give the advice for a case that is too wide to be weighed: none."""
+        return cls(Belief(False, 0.0, -inf, 0.0, ()), None, None, disagree=answers, refusal=why)

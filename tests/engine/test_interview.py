@@ -3,6 +3,9 @@
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
+from engine import sweep
 from engine.interview import (
     AskCard,
     DisagreeCard,
@@ -198,3 +201,12 @@ def test_the_opening_question_needs_no_numbers_to_be_shown(tmp_path: Path) -> No
         "print('numpy' in sys.modules)\n"
     )
     assert run_python(["-c", code], tmp_path).out.strip() == "False"
+
+
+def test_answers_too_many_to_weigh_are_listed_to_take_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sweep, "WIDEST", 1)
+    interview = after(*OPENED, Answered(LATE, YES), Answered(FindingId("silent"), YES))
+    card = interview.card
+    assert isinstance(card, DisagreeCard)
+    assert card.answers == ((1, "late"), (1, "silent"))
+    assert "hang together" in card.refusal

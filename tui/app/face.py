@@ -211,9 +211,10 @@ def _tool(tool: ToolId, ruleset: Ruleset) -> str:
 def _disagree(card: DisagreeCard, ruleset: Ruleset) -> Face:
     return Face(
         "disagree",
-        "These answers disagree",
-        "They cannot all be true of this reed",
-        text="By this ruleset no reed gives all of them. Look again; take the line that was wrong back.",
+        "Too much at once" if card.refusal else "These answers disagree",
+        "They cannot be weighed together" if card.refusal else "They cannot all be true of this reed",
+        text=card.refusal
+        or "By this ruleset no reed gives all of them. Look again; take the line that was wrong back.",
         rows=tuple(_where(round_, finding, ruleset) for round_, finding in card.answers),
     )
 

@@ -51,10 +51,8 @@ def body(card: Card, ruleset: Ruleset, sitting: int, length: Length) -> tuple[st
                 f"{n} {title(ruleset, finding)} (round {round_})"
                 for n, (round_, finding) in enumerate(card.answers, 1)
             )
-            return (
-                "By these rules the answers cannot all be true of one reed. Look at these again:",
-                *listed,
-            )
+            disagree = "By these rules the answers cannot all be true of one reed. Look at these again:"
+            return (f"{card.refusal}:".capitalize() if card.refusal else disagree, *listed)
         case _:
             assert_never(card)
 
