@@ -12,7 +12,7 @@ from statistics import median, quantiles
 from engine.belief import believe
 from engine.case import Case
 from engine.interview import DisagreeCard
-from engine.sweep import TooWideError
+from engine.refusal import TooWideError
 from kb.ids import CauseId, FindingId, PriorityId, RemedyId, RulesetId
 from kb.load import load_file
 from kb.model import Answer, Cause, Effect, Finding, Priority, Remedy, Ruleset, Show
@@ -44,9 +44,9 @@ def bassoon_steps(reeds: int = 50) -> list[str]:
     # The first one loads the libraries of numbers; it is told apart.
     centiles = quantiles(took[1:], n=100)
     return [
-        f"bassoon: {reeds} simulated interviews, {len(took)} cards, {min(lengths)} to {max(lengths)} an interview",
-        f"  next step: median {median(took):.1f} ms, 95th percentile {centiles[94]:.1f} ms,"
-        f" longest {max(took):.1f} ms (promised: 95th percentile under 300 ms)",
+        f"bassoon: {reeds} simulated interviews, {len(took)} cards, {min(lengths)} to {max(lengths)} each",
+        f"  next step: median {median(took):.1f} ms, 95th percentile {centiles[94]:.1f} ms (under 300 wanted)",
+        f"  the longest: {max(took):.1f} ms",
         *(f"  {count} {what}" for what, count in odd.items()),
     ]
 

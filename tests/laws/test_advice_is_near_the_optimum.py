@@ -97,7 +97,8 @@ def test_advice_is_near_the_optimum_on_three_hundred_problems() -> None:
     for game in sorted(games, key=lambda one: -one.above)[:5]:
         problem = game.problem
         print(
-            f"seed {problem.seed}: {game.cost:.2f} minutes, optimum {problem.least:.2f}, begins {problem.first}"
+            f"seed {problem.seed}: {game.cost:.2f} minutes, optimum {problem.least:.2f}, "
+            f"begins {problem.first}"
         )
     worse = sum(
         cost_of_policy(g.problem.desk, one_step(g.problem.desk)) > g.problem.least + 1e-9 for g in games

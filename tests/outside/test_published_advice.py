@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.support.small import costs_of, repair_shop, weighed
+from tests.support.shop import costs_of, repair_shop, weighed
 
 TINY = 1e-9
 """Faults this rare do not come in pairs: how a ruleset, whose faults are independent, says "one fault"."""

@@ -16,7 +16,7 @@ from engine.belief import believe
 from engine.case import Case
 from kb.ids import CauseId, FindingId, PriorityId, RulesetId
 from kb.model import Answer, Cause, Finding, Priority, Ruleset, Show
-from tests.support.small import weighed
+from tests.support.shop import weighed
 
 
 def symptom(name: str, leak: float = 0.0) -> Finding:
