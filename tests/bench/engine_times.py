@@ -45,7 +45,7 @@ def bassoon_steps(reeds: int = 50) -> list[str]:
     centiles = quantiles(took[1:], n=100)
     return [
         f"bassoon: {reeds} simulated interviews, {len(took)} cards, {min(lengths)} to {max(lengths)} each",
-        f"  next step: median {median(took):.1f} ms, 95th percentile {centiles[94]:.1f} ms (under 300 wanted)",
+        f"  next step: median {median(took):.1f} ms, 95th percentile {centiles[94]:.1f} ms (300 at most)",
         f"  the longest: {max(took):.1f} ms",
         *(f"  {count} {what}" for what, count in odd.items()),
     ]
