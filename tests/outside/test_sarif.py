@@ -2,7 +2,7 @@
 
 Source: Static Analysis Results Interchange Format (SARIF) Version 2.1.0 Plus Errata 01, OASIS
 Standard, 28 August 2023. No installable package carries its JSON schema, and this project does not
-copy it; the schema below is our transcription of the objects that we write (`result` and `run`
+copy it; the schema below is written by us after the objects that we write (`result` and `run`
 compared with the published schema, the others from memory), each
 closed as the published ones are (sections 3.13 sarifLog, 3.14 run, 3.18 tool, 3.19 toolComponent,
 3.49 reportingDescriptor, 3.27 result, 3.11 message, 3.28 location, 3.29 physicalLocation, 3.4
