@@ -9,15 +9,14 @@ Candidates are screened first, by what they are worth one step ahead, to the num
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import combinations
 from typing import Final
-
-import numpy as np
 
 from engine.sequence import Context, Option, Sequences
 
 Order = tuple[int, ...]
+"""A sequence of options."""
 LEAST_MINUTES: Final = 1e-6
 
 
@@ -87,73 +86,101 @@ class Weighing:
 def weigh(sequences: Sequences, choices: Choices, budget: Budget) -> Weighing:
     """Weigh every next step."""
     look = _Look(choices)
-    base = Context(allowed=look.allowed(()))
-    singles = [
-        replace(base, asked=((question.bits, 0, shows),), allowed=look.allowed(((number, shows),)))
-        for number, question in enumerate(choices.questions)
-        for shows in (False, True)
-    ]
-    tails = [look.after(option, ()) for option in choices.first]
-    valued = sequences.value([base, *singles, *tails])
-    one_ahead = [
-        question.minutes
-        + float(sum(valued.chance[place] * valued.value[place] for place in (1 + 2 * number, 2 + 2 * number)))
-        for number, question in enumerate(choices.questions)
-    ]
-    tail_at = 1 + len(singles)
-    do_ahead = [
-        choices.options[option].cost + valued.chance[tail_at + place] * valued.value[tail_at + place]
-        for place, option in enumerate(choices.first)
-    ]
-    keen = _keen(choices.questions, one_ahead, budget.questions)
-    followed = tuple(sorted(range(len(do_ahead)), key=lambda n: do_ahead[n])[: budget.followed])
+    near = look.near()
+    valued = sequences.value(list(near.values()))
+    single = dict(zip(near, valued.chance * valued.value, strict=True))
+    keen = _keen(choices, single, budget.questions)
+    followed = sorted(choices.first, key=lambda option: choices.options[option].cost + single[_Done(option)])
+    far = look.far(keen, followed[: budget.followed])
     # Every context tries the same orders, lest asking seem to pay only because it is tried harder.
     pool = _most_frequent(valued.orders, budget.orders)
-    pairs, later = look.pairs(keen), look.later([choices.first[place] for place in followed], keen)
-    near = (base, *singles, *tails)
-    followed_up = sequences.follow_best([*near, *pairs.values(), *later.values()], pool)
-    worth = np.minimum(followed_up[: len(near)], valued.chance * valued.value)
-    pair_worth = dict(zip(pairs, followed_up[len(near) :], strict=False))
-    later_worth = dict(zip(later, followed_up[len(near) + len(pairs) :], strict=True))
-    singly = {
-        question.findings[0]: valued.chance[2 + 2 * number] / max(question.minutes, LEAST_MINUTES)
-        for number, question in enumerate(choices.questions)
-        if len(question.findings) == 1
-    }
-    asked = []
-    for number in keen:
-        question = choices.questions[number]
-        total = question.minutes
-        for shows in (False, True):
-            place = 1 + 2 * number + shows
-            best = float(worth[place])
-            for other in keen:
-                if other != number:
-                    second = valued.chance[place] * choices.questions[other].minutes + sum(
-                        pair_worth[_pair(number, shows, other, then)] for then in (False, True)
-                    )
-                    best = min(best, float(second))
-            total += best
-        asked.append((_first_of(question, singly), float(total)))
-    done = []
-    for place in followed:
-        option = choices.first[place]
-        at = tail_at + place
-        best = float(worth[at])
-        for number in keen:
-            second = valued.chance[at] * choices.questions[number].minutes + sum(
-                later_worth[option, number, then] for then in (False, True)
-            )
-            best = min(best, float(second))
-        done.append((option, float(choices.options[option].cost + best)))
-    # Two questions see further than an operation and a question: only one that pays by itself, beside
-    # what can be done without it, is credited with the second.
-    without = min([float(valued.stop[0]), *(cost for _, cost in done)])
-    settled = [
-        (finding, cost if alone < without else max(cost, alone))
-        for (finding, cost), alone in zip(asked, (one_ahead[number] for number in keen), strict=True)
+    followed_up = dict(
+        zip((*near, *far), sequences.follow_best([*near.values(), *far.values()], pool), strict=True)
+    )
+    outcomes = _Outcomes(
+        choices,
+        keen,
+        chance=dict(zip(near, valued.chance, strict=True)),
+        worth={key: min(worth, single.get(key, worth)) for key, worth in followed_up.items()},
+    )
+    done = tuple((option, outcomes.cost_of_doing(option)) for option in followed[: budget.followed])
+    stop = float(valued.stop[0])
+    without = min([stop, *(cost for _, cost in done)])
+    asked = [
+        (outcomes.begins_with(question), outcomes.cost_of_asking(question, without)) for question in keen
     ]
-    return Weighing(float(valued.stop[0]), _cheapest(settled), tuple(done))
+    return Weighing(stop, _cheapest(asked), done)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """Questions by number, with whether they showed."""
+
+    answers: tuple[tuple[int, bool], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Done:
+    """An option that did not clear the trouble, and what was asked after it."""
+
+    option: int
+    answers: tuple[tuple[int, bool], ...] = ()
+
+
+_Key = _Asked | _Done
+
+
+@dataclass(frozen=True, slots=True)
+class _Outcomes:
+    """What may come of the next step and the one after it: chances, and chances times worth."""
+
+    choices: Choices
+    keen: tuple[int, ...]
+    chance: Mapping[_Key, float]
+    worth: Mapping[_Key, float]
+
+    def cost_of_doing(self, option: int) -> float:
+        """Give the expected minutes of doing `option` and then, if need be, asking once."""
+        best = self.worth[_Done(option)]
+        for other in self.keen:
+            then = sum(self.worth[_Done(option, ((other, shows),))] for shows in (False, True))
+            best = min(best, self.chance[_Done(option)] * self.choices.questions[other].minutes + then)
+        return float(self.choices.options[option].cost + best)
+
+    def cost_of_asking(self, question: int, without: float) -> float:
+        """Give the expected minutes of asking `question`.
+
+        `without` are those of the best step that asks nothing. Two questions see further than an
+        operation and a question: only one that pays by itself is credited with a second.
+        """
+        minutes = self.choices.questions[question].minutes
+        alone = minutes + sum(self.worth[_Asked(((question, shows),))] for shows in (False, True))
+        if alone >= without:
+            return float(alone)
+        return float(minutes + sum(self._with_second(question, shows) for shows in (False, True)))
+
+    def _with_second(self, question: int, shows: bool) -> float:  # noqa: FBT001 - an answer
+        key = _Asked(((question, shows),))
+        best = self.worth[key]
+        for other in self.keen:
+            if other != question:
+                then = sum(self.worth[_both((question, shows), (other, also))] for also in (False, True))
+                best = min(best, self.chance[key] * self.choices.questions[other].minutes + then)
+        return best
+
+    def begins_with(self, question: int) -> int:
+        """Give the finding to ask first: the one likeliest, per minute, to settle that any shows."""
+        showing = {
+            one.findings[0]: self.chance[_Asked(((number, True),))] / max(one.minutes, LEAST_MINUTES)
+            for number, one in enumerate(self.choices.questions)
+            if len(one.findings) == 1
+        }
+        findings = self.choices.questions[question].findings
+        return max(findings, key=lambda finding: (showing.get(finding, 0.0), -finding))
+
+
+def _both(one: tuple[int, bool], other: tuple[int, bool]) -> _Asked:
+    return _Asked((one, other) if one < other else (other, one))
 
 
 def _most_frequent(orders: Sequence[Order], most: int) -> tuple[Order, ...]:
@@ -161,18 +188,17 @@ def _most_frequent(orders: Sequence[Order], most: int) -> tuple[Order, ...]:
     return tuple(order for order, _ in Counter(order for order in orders if order).most_common(most))
 
 
-def _keen(questions: Sequence[Question], one_ahead: Sequence[float], most: int) -> tuple[int, ...]:
+def _keen(choices: Choices, single: Mapping[_Key, float], most: int) -> tuple[int, ...]:
     """Choose the questions to look at two steps ahead: all that are asked together, and the best others."""
-    together = [number for number, question in enumerate(questions) if len(question.findings) > 1]
-    by_worth = sorted(range(len(questions)), key=lambda number: one_ahead[number])
-    alone = [number for number in by_worth if number not in together]
-    chosen = sorted(together, key=lambda number: one_ahead[number])[: most // 2]
-    return tuple(sorted([*chosen, *alone[: most - len(chosen)]]))
-
-
-def _first_of(question: Question, showing: Mapping[int, float]) -> int:
-    """Give the finding to begin with: the one likeliest, per minute, to settle that any shows."""
-    return max(question.findings, key=lambda finding: (showing.get(finding, 0.0), -finding))
+    questions = choices.questions
+    cost = [
+        question.minutes + sum(single[_Asked(((number, shows),))] for shows in (False, True))
+        for number, question in enumerate(questions)
+    ]
+    by_cost = sorted(range(len(questions)), key=lambda number: cost[number])
+    together = [number for number in by_cost if len(questions[number].findings) > 1][: most // 2]
+    alone = [number for number in by_cost if len(questions[number].findings) == 1]
+    return tuple(sorted([*together, *alone[: most - len(together)]]))
 
 
 def _cheapest(asked: Sequence[tuple[int, float]]) -> tuple[tuple[int, float], ...]:
@@ -183,18 +209,42 @@ def _cheapest(asked: Sequence[tuple[int, float]]) -> tuple[tuple[int, float], ..
     return tuple(best.items())
 
 
-def _pair(one: int, shows: bool, other: int, then: bool) -> tuple[int, bool, int, bool]:  # noqa: FBT001 - two answers
-    return (one, shows, other, then) if one < other else (other, then, one, shows)
-
-
 class _Look:
     """Builds the contexts that lie one and two steps ahead."""
 
     def __init__(self, choices: Choices) -> None:
         self._choices = choices
 
-    def allowed(self, answers: Sequence[tuple[int, bool]]) -> int:
-        """Give the options that may be used once questions were answered (question, showed)."""
+    def near(self) -> dict[_Key, Context]:
+        """Give the present, and the contexts one step ahead."""
+        asked = [
+            _Asked(((number, shows),))
+            for number in range(len(self._choices.questions))
+            for shows in (False, True)
+        ]
+        keys: list[_Key] = [_Asked(), *asked, *map(_Done, self._choices.first)]
+        return {key: self._context(key) for key in keys}
+
+    def far(self, keen: Sequence[int], followed: Sequence[int]) -> dict[_Key, Context]:
+        """Give the contexts two steps ahead: two questions, or an option and a question."""
+        both = (False, True)
+        keys: list[_Key] = [
+            _both((one, a), (other, b)) for one, other in combinations(keen, 2) for a in both for b in both
+        ]
+        keys += [_Done(option, ((number, a),)) for option in followed for number in keen for a in both]
+        return {key: self._context(key) for key in keys}
+
+    def _context(self, key: _Key) -> Context:
+        questions, when = self._choices.questions, int(isinstance(key, _Done))
+        asked = tuple((questions[number].bits, when, shows) for number, shows in key.answers)
+        allowed = self._allowed(key.answers)
+        if isinstance(key, _Asked):
+            return Context(asked=asked, allowed=allowed)
+        column = self._choices.options[key.option].column
+        return Context(failed=(column,), asked=asked, done=1 << key.option, allowed=allowed)
+
+    def _allowed(self, answers: Sequence[tuple[int, bool]]) -> int:
+        """Give the options that may be used once questions were answered."""
         cleared = forbidden = 0
         for number, shows in answers:
             if shows:
@@ -207,33 +257,3 @@ class _Look:
             if is_free is not self._choices.stands_in[option]:
                 allowed |= 1 << option
         return allowed & ~forbidden
-
-    def after(self, option: int, answers: Sequence[tuple[int, bool]]) -> Context:
-        """Give the context in which `option` was done and did not clear the trouble."""
-        one = self._choices.options[option]
-        return Context(failed=(one.column,), done=1 << option, allowed=self.allowed(answers))
-
-    def pairs(self, keen: Sequence[int]) -> dict[tuple[int, bool, int, bool], Context]:
-        """Give the contexts of two questions answered, by question and answer."""
-        questions = self._choices.questions
-        return {
-            (one, a, other, b): Context(
-                asked=((questions[one].bits, 0, a), (questions[other].bits, 0, b)),
-                allowed=self.allowed(((one, a), (other, b))),
-            )
-            for one, other in combinations(sorted(keen), 2)
-            for a in (False, True)
-            for b in (False, True)
-        }
-
-    def later(self, options: Sequence[int], keen: Sequence[int]) -> dict[tuple[int, int, bool], Context]:
-        """Give the contexts of an operation done without success and a question answered after it."""
-        return {
-            (option, number, shows): replace(
-                self.after(option, ((number, shows),)),
-                asked=((self._choices.questions[number].bits, 1, shows),),
-            )
-            for option in options
-            for number in keen
-            for shows in (False, True)
-        }

@@ -4,7 +4,7 @@ Separate from `kb.build` because both are small languages of their own, with nam
 they know (the steps of a chart, the words that a trial may expect).
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Final
 
 from kb.ids import CauseId, ChartId, ChartStepId, FindingId, PriorityId, QuantityId, RemedyId
@@ -22,6 +22,7 @@ from kb.model import (
 )
 from kb.naming import Entry, Kind, Names, entries
 from kb.problem import CheckName
+from kb.text import Span
 from kb.value import Place, Value
 
 IMPOSSIBLE_NUMBER: Final = CheckName("impossible-number")
@@ -38,10 +39,10 @@ def charts(tree: Value, names: Names) -> tuple[Chart, ...]:
 
 def _chart(entry: Entry) -> Chart:
     steps = entries(entry.place.value, "steps", entry.names)
-    known = [step.id for step in steps]
+    known = {step.id: step.place.key for step in steps}
     for step in steps:
         entry.names.reserve(step.id, step.place.key)
-    start = _goes_to(entry, "start", known) or ChartStepId(known[0] if known else "")
+    start = _goes_to(entry, "start", known) or ChartStepId(next(iter(known), ""))
     return Chart(
         ChartId(entry.id),
         entry.text("title", entry.id),
@@ -52,7 +53,7 @@ def _chart(entry: Entry) -> Chart:
     )
 
 
-def _step(step: Entry, known: list[str]) -> AskStep | DoStep | StopStep | None:
+def _step(step: Entry, known: Mapping[str, Span]) -> AskStep | DoStep | StopStep | None:
     """Build a step, with every way that leads on from it; None when what it does is not known."""
     name = ChartStepId(step.id)
     ways = {key: _goes_to(step, key, known) for key in ("yes", "no", "slightly", "unsure", "then")}
@@ -71,7 +72,7 @@ def _step(step: Entry, known: list[str]) -> AskStep | DoStep | StopStep | None:
     return StopStep(name, Ending(stop), step.place) if stop else None
 
 
-def _goes_to(step: Entry, key: str, known: list[str]) -> ChartStepId | None:
+def _goes_to(step: Entry, key: str, known: Mapping[str, Span]) -> ChartStepId | None:
     value = step.get(key)
     if value is None or not isinstance(value.data, str):
         return None

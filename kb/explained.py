@@ -47,6 +47,18 @@ def strangers(root: Place, fault: Fault) -> tuple[Pair, ...]:
     )
 
 
+def absent(root: Place, fault: Fault) -> tuple[str, ...]:
+    """Give the keys that a mapping must have and has not."""
+    value = _at(root, fault)
+    return tuple(key for key in fault.schema["required"] if value.get(key) is None)
+
+
+def and_more(last: Problem, count: int) -> Problem:
+    """Say at the last fault that is told that there are more."""
+    what = f"this file has {count} more faults of shape"
+    return Problem(last.span, TOO_BIG, what, "mend those told here first; is it a ruleset at all?")
+
+
 def _at(root: Place, fault: Fault) -> Value:
     value = root.value
     for part in fault.path:
@@ -119,16 +131,16 @@ def _misplaced(root: Place, fault: Fault) -> list[Problem]:
 
 
 def _missing(root: Place, fault: Fault) -> list[Problem]:
-    value, span, what = _at(root, fault), _head(root, fault), _called(root, fault)
-    absent = [key for key in fault.schema["required"] if value.get(key) is None]
-    if absent == ["stop"]:
+    span, what = _head(root, fault), _called(root, fault)
+    missing = absent(root, fault)
+    if missing == ("stop",):
         return [Problem(span, MISSING_KEY, f"{what} does nothing", "write ask, do or stop")]
-    if fault.path and "read" in fault.path and "quantity" in absent:
+    if fault.path and "read" in fault.path and "quantity" in missing:
         return [
             Problem(span, MISSING_KEY, "read does not say what is measured", "write quantity, or thickness")
         ]
     problems = []
-    for key in absent:
+    for key in missing:
         if key == "canebrake":
             unsaid = "this file does not say in which format it is written"
             problems.append(Problem(span, WRONG_FORMAT_NUMBER, unsaid, "a ruleset begins with canebrake: 1"))

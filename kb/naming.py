@@ -11,7 +11,7 @@ from typing import Final
 
 from kb.ids import RESERVED
 from kb.model import WORDS, Allowance
-from kb.nearest import hint, nearest
+from kb.nearest import nearest
 from kb.problem import CheckName, Problem
 from kb.text import Span
 from kb.value import Place, Value
@@ -188,10 +188,14 @@ class Names:
         self, span: Span, message: str, name: str, known: Iterable[str], check: CheckName = UNKNOWN_REFERENCE
     ) -> None:
         """Say that a name is not known, and which one may have been meant."""
-        self.hinted += 1
-        meant = nearest(name, known) if self.hinted <= _HINTS else ""
+        meant = self.nearest(name, known)
         self.suspects.add(meant)
         self.complain(span, check, message, f"did you mean {meant!r}?" if meant else "")
+
+    def nearest(self, name: str, known: Iterable[str]) -> str:
+        """Give the known name that looks most like `name`, or nothing."""
+        self.hinted += 1
+        return nearest(name, known) if self.hinted <= _HINTS else ""
 
     def chance(self, value: Value | None, limits: Chances, default: float) -> tuple[float, str]:
         """Give a chance as a number, with the word it was written as, if it was."""
@@ -202,12 +206,14 @@ class Names:
             return float(data), ""
         number = self.words.get(data)
         if number is None:
+            near = self.nearest(data, self.words)
+            meant = f"did you mean {near!r}?" if near else ""
             fitting = [word for word, chance in self.words.items() if limits.hold(chance)]
             self.complain(
                 value.span,
                 UNKNOWN_WORD,
                 f"{data!r} is no word of chance",
-                hint(data, self.words) or f"write a number, or one of {', '.join(fitting)}",
+                meant or f"write a number, or one of {', '.join(fitting)}",
             )
             return default, data
         if number == _REFUSED:

@@ -52,6 +52,12 @@ _HARMLESS: Final = frozenset(
 )
 """Keys that link nothing: what was written under them may be lost and links still be counted."""
 
+_LINKS: Final = frozenset({"shows", "cures", "priority", "stop"})
+"""Keys that link entries, or make a step of a chart, and that an entry must have."""
+
+_MOST: Final = 500
+"""Faults of shape that are told: with more, it is another kind of file, and nothing is built of it."""
+
 _KEPT: Final = frozenset({"required", "minProperties", "uniqueItems"})
 """Keywords of faults that leave nothing to cut out."""
 
@@ -78,23 +84,25 @@ def check_shape(tree: Value, already: frozenset[Span] = frozenset()) -> Shaped:
     strange: set[Path] = set()
     lost = False
     root = Place(tree.span, tree)
-    for fault in faults(_plain(tree)):
+    found = faults(_plain(tree))
+    for fault in found[:_MOST]:
         problems += [problem for problem in explained.explain(root, fault) if problem.span not in already]
         if fault.keyword == "additionalProperties":
             strange |= {(*fault.path, pair.key) for pair in explained.strangers(root, fault)}
         elif fault.keyword not in _KEPT:
             cut.add(fault.path)
-        lost = lost or _may_link(fault)
-    if () in cut:
+        absent = explained.absent(root, fault) if fault.keyword == "required" else ()
+        lost = lost or not _LINKS.isdisjoint(absent) or _may_link(fault)
+    if len(found) > _MOST and problems:
+        problems.append(explained.and_more(problems[-1], len(found) - _MOST))
+    if () in cut or len(found) > _MOST:
         return Shaped(None, tuple(problems), lost_links=True)
     return Shaped(_cut(tree, frozenset(cut), frozenset(strange)), tuple(problems), lost_links=lost)
 
 
 def _may_link(fault: Fault) -> bool:
-    """Whether a fault may have cost a link between entries."""
-    if fault.keyword in _KEPT:
-        return fault.keyword == "required" and "stop" in fault.schema["required"]
-    return not fault.path or fault.path[-1] not in _HARMLESS
+    """Whether what a fault cuts out may have linked entries."""
+    return fault.keyword not in _KEPT and (not fault.path or fault.path[-1] not in _HARMLESS)
 
 
 def _plain(value: Value) -> Plain:

@@ -20,6 +20,8 @@ from tests.support.hidden_reed import HiddenReed
 
 BASSOON = Path(__file__).resolve().parents[2] / "rulesets" / "bassoon.yaml"
 RUNS = 7
+SITTINGS = 3
+"""An interview is followed this far: a reed takes about three sittings (common practice, no source)."""
 
 
 def bassoon_steps(reeds: int = 50) -> list[str]:
@@ -32,6 +34,8 @@ def bassoon_steps(reeds: int = 50) -> list[str]:
     for seed in range(reeds):
         length = 0
         for interview in HiddenReed.drawn(ruleset, seed).interviewed():
+            if interview.case.sitting > SITTINGS:
+                break
             began = time.perf_counter()
             card = interview.card
             took.append(1000 * (time.perf_counter() - began))
@@ -43,10 +47,11 @@ def bassoon_steps(reeds: int = 50) -> list[str]:
         lengths.append(length)
     # The first one loads the libraries of numbers; it is told apart.
     centiles = quantiles(took[1:], n=100)
+    size = f"{len(took)} cards, {min(lengths)} to {max(lengths)} an interview"
+    times = f"median {median(took):.1f} ms, 95th percentile {centiles[94]:.1f} ms, longest {max(took):.1f} ms"
     return [
-        f"bassoon: {reeds} simulated interviews, {len(took)} cards, {min(lengths)} to {max(lengths)} each",
-        f"  next step: median {median(took):.1f} ms, 95th percentile {centiles[94]:.1f} ms (300 at most)",
-        f"  the longest: {max(took):.1f} ms",
+        f"bassoon: {reeds} simulated interviews of up to {SITTINGS} sittings, {size}",
+        f"  next step: {times} (promised: 95th percentile under 300 ms)",
         *(f"  {count} {what}" for what, count in odd.items()),
     ]
 
@@ -167,4 +172,4 @@ def tables() -> Iterator[str]:
 
 if __name__ == "__main__":
     for line in tables():
-        print(line)
+        print(line, flush=True)

@@ -5,6 +5,7 @@ A seeded sample runs with the suite; `pytest -m long` runs many times as much.
 
 import json
 import random
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -269,3 +270,42 @@ def test_hostile_bytes_give_an_error(content: bytes) -> None:
     loaded = judge(content)
     assert loaded.ruleset is None
     assert len(loaded.problems) <= 3000
+
+
+MANY = 5_000
+HEAD = "canebrake: 1\nid: a\ntitle: A\nversion: 1.0.0\npriorities: [{id: p}]\n"
+BARE = "symptoms: {s: {priority: p, ask: A}}\ncauses: {}\nremedies: {}\n"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        HEAD
+        + "symptoms: {}\nremedies: {}\ncauses:\n"
+        + "".join(f"  c{n}: {{title: 3}}\n" for n in range(MANY)),
+        HEAD + BARE + "".join(f"k{n}: 1\n" for n in range(MANY)),
+        HEAD
+        + BARE
+        + "trials:\n"
+        + "".join(f"  - {{title: T, expect: {{cause: x{n}}}}}\n" for n in range(MANY)),
+        HEAD
+        + BARE
+        + "charts: {c: {steps: {"
+        + ", ".join(f"a{n}: {{ask: s, yes: a{n + 1}, no: a{n}}}" for n in range(MANY))
+        + "}}}\n",
+        HEAD
+        + "symptoms: {}\ncauses: {}\nremedies:\n"
+        + "".join(
+            f"  r{n}: {{title: T, do: D, undo: fully, cures: {{}}, after: [r{(n + 1) % MANY}]}}\n"
+            for n in range(MANY)
+        ),
+    ],
+    ids=["values", "keys", "names", "chart", "loop"],
+)
+def test_a_file_of_thousands_of_faults_is_judged_without_doing_the_same_work_again_and_again(
+    text: str,
+) -> None:
+    began = time.process_time()
+    judge(text.encode())
+    # Work that grows with the square of the file took over a minute here, this takes about a second.
+    assert time.process_time() - began < 20

@@ -275,6 +275,26 @@ def test_each_number_and_name_is_held_to_its_limits(text: str, expected: list[st
     assert found == expected
 
 
+def test_an_entry_without_its_links_is_told_once() -> None:
+    text = "remedies: {bare: {title: Bare, do: It., undo: fully, recheck: [starts-late], sources: [own]}}\n"
+    assert told(load(text)) == [("missing-key", 6, 12)]
+
+
+def test_a_stretch_of_a_blade_without_a_point_can_never_be_read() -> None:
+    profile = "thickness: {t: {lanes: [spine, rail], points: [{at: 10, lane: spine, target: 1}]}}\n"
+    sign = "signs: {opening-wide: {read: {quantity: null, thickness: t, lane: %s, between: %s}}}\n"
+    assert told(load(profile + sign % ("spine", "[8, 12]"))) == []
+    assert [row[0] for row in told(load(profile + sign % ("spine", "[1, 2]")))] == ["missing-target"]
+    assert [row[0] for row in told(load(profile + sign % ("rail", "[8, 12]")))] == ["missing-target"]
+    assert [row[0] for row in told(load(profile + sign % ("raile", "[8, 12]")))] == ["unknown-reference"]
+    assert [row[0] for row in told(load(profile + sign % ("spine", "[12, 8]")))] == ["impossible-number"]
+
+
+def test_a_section_that_cannot_be_read_does_not_make_its_names_unknown() -> None:
+    assert [row[0] for row in told(load("symptoms: 3\n"))] == ["wrong-kind"]
+    assert [row[0] for row in told(load("priorities: response\n"))] == ["wrong-kind"]
+
+
 def test_an_unknown_name_is_told_with_the_nearest_one() -> None:
     loaded = load(
         "remedies: {thin-tip: {tool: nife, recheck: [start-late], unless: [tip-thick], zone: tips}}\n"

@@ -8,7 +8,7 @@ import pytest
 
 from kb.extends import merge
 from kb.ids import CauseId, FindingId
-from kb.load import Loaded, Offered, Wanted, load_bytes
+from kb.load import Loaded, Offered, Wanted, by_id, installed, load_bytes
 from kb.source import read
 from kb.text import SourceText
 from kb.value import Items, Pairs, Value
@@ -243,3 +243,28 @@ def test_a_digest_covers_the_text_and_that_of_the_base() -> None:
     changed = load(HEAD.replace("base.yaml", "changed.yaml"), changed=BASE + "# a remark\n").ruleset
     assert changed is not None
     assert len({first.digest, changed.digest, alone.digest}) == 3
+
+
+def test_a_text_that_stands_alone_has_no_base() -> None:
+    assert told(load_bytes("mine.yaml", HEAD.encode())) == [("base-not-found", "mine.yaml", 5)]
+
+
+def test_a_tower_of_rulesets_has_an_end() -> None:
+    tower = {f"t{n}": HEAD.replace("mine", f"t{n}").replace("base", f"t{n + 1}") for n in range(40)}
+    loaded = load(HEAD.replace("base", "t0"), **tower)
+    assert [row[0] for row in told(loaded)] == ["too-big"]
+
+
+def test_a_base_that_is_no_text_is_said_in_its_own_file() -> None:
+    def find(_wanted: Wanted) -> Offered:
+        return Offered("base.yaml", b"\xff\xfe", find)
+
+    assert told(load_bytes("mine.yaml", HEAD.encode(), find)) == [("not-utf8", "base.yaml", 1)]
+
+
+def test_an_installed_ruleset_is_extended_by_id_and_by_file() -> None:
+    one = installed()[0]
+    for extends in (f"{{id: {one.id}, version: {one.version}}}", f"{{file: {one.name}}}"):
+        text = HEAD.replace("{file: base.yaml}", extends)
+        assert load_bytes("mine.yaml", text.encode(), by_id).ruleset is not None
+    assert by_id(Wanted(id=one.id, version="0.0.0")) is None

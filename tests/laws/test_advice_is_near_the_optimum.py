@@ -6,8 +6,9 @@ that could come, so its cost is exact too, and so is its obedience to the hard c
 takes a sample; `pytest -m long` takes all 300 and prints the worst.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
 
 import pytest
 
@@ -45,8 +46,13 @@ def advised(ruleset: Ruleset, case: Case) -> Action:
     return STOP if step.kind is Kind.STOP else (str(step.kind), step.id)
 
 
-def played(count: int) -> Iterator[Played]:
-    for problem in solved(count):
+@cache
+def sample() -> tuple[Solved, ...]:
+    return tuple(solved(SAMPLE))
+
+
+def played(problems: Iterable[Solved]) -> Iterator[Played]:
+    for problem in problems:
         yield Played(problem, cost_of_policy(problem.desk, advised))
 
 
@@ -65,13 +71,13 @@ def assert_near_the_optimum(games: list[Played]) -> None:
 
 
 def test_advice_is_near_the_optimum_on_a_sample() -> None:
-    games = list(played(SAMPLE))
+    games = list(played(sample()))
     assert {game.symptoms for game in games} == {1, 2, 3}
     assert_near_the_optimum(games)
 
 
 def test_one_step_of_look_ahead_would_not_do() -> None:
-    problems = list(solved(SAMPLE))
+    problems = sample()
     costs = [cost_of_policy(one.desk, one_step(one.desk)) for one in problems]
     assert all(cost >= one.least - 1e-9 for cost, one in zip(costs, problems, strict=True))
     worse = sum(cost > one.least * (1 + 1e-9) for cost, one in zip(costs, problems, strict=True))
@@ -79,7 +85,7 @@ def test_one_step_of_look_ahead_would_not_do() -> None:
 
 
 def test_both_judges_believe_the_same() -> None:
-    for problem in solved(8):
+    for problem in sample()[:8]:
         at = beginning(problem.desk)
         present = at.belief.sum(axis=1)
         found = advise(problem.desk.ruleset, at.case).belief
@@ -90,16 +96,14 @@ def test_both_judges_believe_the_same() -> None:
 
 @pytest.mark.long
 def test_advice_is_near_the_optimum_on_three_hundred_problems() -> None:
-    games = list(played(ALL))
+    games = list(played(solved(ALL)))
     for symptoms in (1, 2, 3):
         of = [game.above for game in games if game.symptoms == symptoms]
         print(f"{symptoms} symptoms: {len(of)} problems, mean {mean(of):.2%}, worst {max(of):.2%} above")
     for game in sorted(games, key=lambda one: -one.above)[:5]:
         problem = game.problem
-        print(
-            f"seed {problem.seed}: {game.cost:.2f} minutes, optimum {problem.least:.2f}, "
-            f"begins {problem.first}"
-        )
+        costs = f"{game.cost:.2f} minutes, optimum {problem.least:.2f}"
+        print(f"seed {problem.seed}: {costs}, begins {problem.first}")
     worse = sum(
         cost_of_policy(g.problem.desk, one_step(g.problem.desk)) > g.problem.least + 1e-9 for g in games
     )

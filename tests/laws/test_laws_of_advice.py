@@ -50,7 +50,8 @@ def test_advice_is_given_for_every_possible_case_and_only_for_those(situation: S
     assert (advice.ranked[0].kind, advice.ranked[0].id) == (advice.step.kind, advice.step.id)
     costs = [one.cost for one in advice.ranked if one.cost is not None]
     assert costs == pytest.approx(sorted(costs), rel=1e-6)
-    assert len({(one.kind, one.id) for one in advice.ranked}) == len(advice.ranked)
+    # A look that comes first stands before what is weighed, and may be among that as well.
+    assert len({(one.kind, one.id) for one in advice.ranked if one.cost is not None}) == len(costs)
 
 
 @LAW
