@@ -9,6 +9,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain
+from math import fsum
 
 from engine import wording
 from engine.belief import Belief, belief_of
@@ -133,7 +134,7 @@ class _Thought:
 
     def _stale(self, ranks: Sequence[Rank], operation: Remedy | None) -> Iterator[_Look]:
         """Give the symptoms being worked on whose answer is older than the gap."""
-        for symptom in ranks[0].present if ranks else ():
+        for symptom in sorted(ranks[0].present, key=lambda one: one.id) if ranks else ():
             latest = latest_told(self.ruleset, self.case, symptom.id)
             if latest is not None and latest[0] < len(self.case.rounds) - 1 and self._may_ask(symptom.id):
                 yield _Look(symptom.id, wording.changed_since(operation))
@@ -143,7 +144,7 @@ class _Thought:
         if operation is None:
             return
         shown = self._shown_by_provoked(operation)
-        doubtful = [symptom.id for rank in earlier for symptom in rank.askable if symptom.id in shown]
+        doubtful = sorted(symptom.id for rank in earlier for symptom in rank.askable if symptom.id in shown)
         for finding, chance in zip(doubtful, self._each_shows(doubtful), strict=True):
             if chance >= self.ruleset.clear_below:
                 yield _Look(finding, wording.disturbed(operation))
@@ -157,7 +158,12 @@ class _Thought:
         """Give the open symptom likeliest to show, per minute."""
         ids = [symptom.id for symptom in active.askable]
         chances = dict(zip(ids, self._each_shows(ids), strict=True))
-        best = min(active.askable, key=lambda one: (-chances[one.id] / max(one.minutes, NEAR), one.id))
+        keen = {one.id: chances[one.id] / max(one.minutes, NEAR) for one in active.askable}
+        most = max(keen.values())
+        # Sums differ in their last digit with the order of the file; what is as keen goes by id.
+        best = min(
+            (one for one in active.askable if keen[one.id] >= most * (1.0 - NEAR)), key=lambda one: one.id
+        )
         return _Look(best.id, wording.open_symptom(active, chances[best.id]))
 
     def _may_ask(self, finding: FindingId) -> bool:
@@ -212,7 +218,7 @@ class _Thought:
     def _foremost(self, present: Sequence[Finding]) -> tuple[Finding, ...]:
         """Give the active symptoms, or the most telling ones of too many, by id."""
         told = {
-            symptom.id: sum(
+            symptom.id: fsum(
                 self.belief.chance(cause.id) * show.strength
                 for cause in self.ruleset.causes
                 for show in cause.shows

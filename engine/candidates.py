@@ -141,7 +141,7 @@ def _operations(desk: Desk, most: int) -> tuple[Remedy, ...]:
     for operation in desk.ruleset.operations:
         if desk.permits[operation.id].leave is Leave.FORBIDDEN:
             continue
-        cured = [effect for effect in operation.cures if effect.cause in suspects]
+        cured = sorted((one for one in operation.cures if one.cause in suspects), key=lambda one: one.cause)
         mended = sum((effect.chance * desk.belief.chance(effect.cause) for effect in cured), 0.0)
         if mended > 0.0:
             promise[operation.id] = mended / max(
@@ -157,7 +157,7 @@ def _questions(desk: Desk, operations: Sequence[Remedy], most: int) -> tuple[Fin
     awaited = {finding for operation in operations for finding in desk.permits[operation.id].pending}
     suspects = {desk.network.causes[cause] for cause in desk.suspects()}
     telling: dict[FindingId, float] = {}
-    for cause in desk.ruleset.causes:
+    for cause in sorted(desk.ruleset.causes, key=lambda one: one.id):
         if cause.id in suspects:
             chance = desk.belief.chance(cause.id)
             for show in cause.shows:

@@ -1,6 +1,7 @@
 """What a step costs, in minutes of the maker's time: its own, what it stakes, what it may provoke."""
 
 from collections.abc import Callable
+from math import fsum
 
 from kb.ids import CauseId
 from kb.model import Cause, Remedy, Ruleset
@@ -8,7 +9,7 @@ from kb.model import Cause, Remedy, Ruleset
 
 def plain_cost(ruleset: Ruleset, operation: Remedy) -> float:
     """Give minutes, rechecks and stakes, without what it may provoke."""
-    rechecks = sum(ruleset.finding[finding].minutes for finding in operation.recheck)
+    rechecks = fsum(ruleset.finding[finding].minutes for finding in operation.recheck)
     return operation.minutes + rechecks + ruleset.stakes.of(operation.undo)
 
 
@@ -31,7 +32,7 @@ def price_of(ruleset: Ruleset, cause: Cause) -> float:
 
 def full_cost(ruleset: Ruleset, operation: Remedy, believed: Callable[[CauseId], float]) -> float:
     """Give the whole cost of doing `operation` now; `believed` gives a cause's chance."""
-    trouble = sum(
+    trouble = fsum(
         effect.chance * (1.0 - believed(effect.cause)) * price_of(ruleset, ruleset.cause[effect.cause])
         for effect in operation.provokes
     )

@@ -7,10 +7,13 @@ import sys
 
 from tui.__main__ import start
 
+EVERYTHING = ["-n", "auto"]
+"""The whole suite, on all the cores there are; with arguments, pytest is left to itself."""
+
 
 def main() -> int:
     """Prepare the environment with what the tests need, and hand over to pytest."""
-    return start("test", ("pytest", "hypothesis", "xdist"), "pytest", sys.argv[1:])
+    return start("test", ("pytest", "hypothesis", "xdist"), "pytest", sys.argv[1:] or EVERYTHING)
 
 
 if __name__ == "__main__":

@@ -164,6 +164,17 @@ def test_after_a_remedy_its_rechecks_come_first_then_the_trouble_then_what_it_di
     assert (advice.priority, advice.reopened) == ("response", True)
 
 
+def test_old_answers_are_asked_anew_by_id_and_not_by_the_order_of_the_file() -> None:
+    for names in (("a", "b"), ("b", "a")):
+        rules = ruleset(
+            tuple(symptom(name) for name in names),
+            (cause("thick", 0.2, a=0.9, b=0.9),),
+            (remedy("scrape", effects(thick=0.5)),),
+        )
+        case = answers(a=YES, b=YES).with_gap(RemedyId("scrape"), new_sitting=False)
+        assert step_of(rules, case) == ("ask", "a")
+
+
 def test_unsure_at_a_recheck_is_not_asked_again_in_the_round() -> None:
     rules = simple()
     case = answers(answers(late=YES).with_gap(RemedyId("scrape"), new_sitting=False), late=UNSURE)
