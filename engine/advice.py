@@ -94,8 +94,9 @@ class _Thought:
     def _looking(self, active: Rank | None, look: _Look, *, in_full: bool, opens: bool = False) -> Advice:
         """Give the advice to look first; what would be weighed behind it follows if wanted `in_full`."""
         step = Step(Kind.ASK, look.finding, (look.why,))
-        ranked = self._weighed(active) if in_full and active is not None and active.present else ()
-        return self._given(active, step, (Weighed(Kind.ASK, look.finding, None), *ranked), opens=opens)
+        weighed = self._weighed(active) if in_full and active is not None and active.present else ()
+        behind = (one for one in weighed if (one.kind, one.id) != (Kind.ASK, look.finding))
+        return self._given(active, step, (Weighed(Kind.ASK, look.finding, None), *behind), opens=opens)
 
     def _given(
         self, active: Rank | None, step: Step, ranked: tuple[Weighed, ...], *, opens: bool = False

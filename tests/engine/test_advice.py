@@ -175,6 +175,21 @@ def test_old_answers_are_asked_anew_by_id_and_not_by_the_order_of_the_file() -> 
         assert step_of(rules, case) == ("ask", "a")
 
 
+def test_a_look_that_comes_first_is_not_weighed_again_behind_itself() -> None:
+    rules = ruleset(
+        (STARTS_LATE, sign("opening-wide")),
+        (cause("wide", 0.2, late=0.8, opening_wide=0.9), cause("thick", 0.2, late=0.8)),
+        (
+            remedy("squeeze", effects(wide=0.8), recheck=("opening-wide",)),
+            remedy("scrape", effects(thick=0.8)),
+        ),
+    )
+    case = answers(answers(late=YES).with_gap(RemedyId("squeeze"), new_sitting=False), late=YES)
+    ranked = [(one.kind, one.id) for one in advise(rules, case).ranked]
+    assert ranked[0] == (Kind.ASK, "opening-wide")
+    assert len(ranked) == len(set(ranked)) > 1
+
+
 def test_unsure_at_a_recheck_is_not_asked_again_in_the_round() -> None:
     rules = simple()
     case = answers(answers(late=YES).with_gap(RemedyId("scrape"), new_sitting=False), late=UNSURE)
