@@ -127,6 +127,14 @@ def _said(ruleset: Ruleset, finding: Finding, number: int, one: Round) -> Said |
     weight = _reading_weight(ruleset, finding, one)
     if weight is None:
         return None
+    # With a precision even the surest reading is soft evidence, and no plain yes.
+    is_yes = weight == 1.0 and _is_taken_at_its_word(ruleset, finding)
     if early and weight >= 0.5:
-        return Said(number, 1.0, 1.0, is_yes=weight == 1.0)
-    return Said(number, weight, 1.0 - weight, is_yes=weight == 1.0)
+        return Said(number, 1.0, 1.0, is_yes)
+    return Said(number, weight, 1.0 - weight, is_yes)
+
+
+def _is_taken_at_its_word(ruleset: Ruleset, finding: Finding) -> bool:
+    return (
+        isinstance(finding.read, QuantityRead) and ruleset.quantity[finding.read.quantity].precision is None
+    )
