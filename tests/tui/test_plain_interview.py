@@ -463,7 +463,7 @@ def test_on_a_terminal_a_name_is_offered_and_taken(shell: Shell) -> None:
 def test_of_several_rulesets_the_maker_is_asked_which_on_a_terminal(
     shell: Shell, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    other = tmp_path / "other.yaml"
+    other = tmp_path / "other-9.yaml"  # a 9 that no list of two has: it must not be chosen by it
     other.write_text(Path(WHISTLE).read_text(encoding="utf-8").replace("Voicing a penny", "Mending a penny"))
     monkeypatch.setattr("tui.choosing.installed_ids", lambda: (str(other), WHISTLE))
     assert shell.run("interview", "--plain", typed="x\n9\n2\n1\nstop\n", terminal=True) == 0

@@ -43,9 +43,12 @@ def pick(lines: Lines, offered: Sequence[tuple[str, T]], words: str, *, nothing:
         line = lines.ask("A number, or nothing for never mind")
         if not line or line.casefold() in {"back", "0", "never mind"}:
             return None
-        if line.isascii() and line.isdigit() and len(line) < 6 and 1 <= int(line) <= len(left):
-            return left[int(line) - 1][1]
-        narrowed = [pair for pair in left if line.casefold() in pair[0].casefold()]
-        if len(narrowed) == 1:
-            return narrowed[0][1]
+        # A number is a number: one past the end must not choose a title in which it happens to stand.
+        if line.isascii() and line.isdigit():
+            if len(line) < 6 and 1 <= int(line) <= len(left):
+                return left[int(line) - 1][1]
+        else:
+            narrowed = [pair for pair in left if line.casefold() in pair[0].casefold()]
+            if len(narrowed) == 1:
+                return narrowed[0][1]
         lines.say(f"Type a number from 1 to {len(left)}.")
