@@ -200,7 +200,7 @@ def _operation(entry: Entry, *, is_rest: bool, minutes: float, provokes: Chances
         undo=Undo(entry.text("undo", Undo.FULLY)),
         zone=None if zone is None else ZoneId(zone),
         tool=None if tool is None else ToolId(tool),
-        caution=entry.text("caution"),
+        caution=entry.text("caution").strip(),
         recheck=tuple(FindingId(i) for i in entry.many(Kind.FINDING, "recheck")),
         unless=tuple(FindingId(i) for i in entry.many(Kind.FINDING, "unless")),
         after=tuple(RemedyId(i) for i in entry.many(Kind.OPERATION, "after")),

@@ -42,12 +42,16 @@ def _chart(entry: Entry) -> Chart:
     known = {step.id: step.place.key for step in steps}
     for step in steps:
         entry.names.reserve(step.id, step.place.key)
+    complaints = len(entry.names.problems)
     start = _goes_to(entry, "start", known) or ChartStepId(next(iter(known), ""))
+    made = tuple(one for step in steps if (one := _step(step, known)) is not None)
+    if len(entry.names.problems) > complaints:
+        entry.names.suspects.add(entry.id)  # a way was lost: no step is said to be out of reach
     return Chart(
         ChartId(entry.id),
         entry.text("title", entry.id),
         start,
-        tuple(made for step in steps if (made := _step(step, known)) is not None),
+        made,
         entry.allowances(),
         entry.place,
     )

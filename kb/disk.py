@@ -40,9 +40,16 @@ def write_whole(path: Path, content: bytes) -> None:
     """Write a file in one piece: afterwards it holds all of `content`, or what it held before.
 
     The bytes go to a new file beside it, are flushed to the disk, and take its name only then.
-    A file that is already there keeps its permissions. Raises `DiskError` when it did not work.
+    A file that is already there keeps its permissions. What is no file (`/dev/null`, a pipe) is
+    written into as it stands: taking its name away would break it for everyone else. Raises
+    `DiskError` when it did not work.
     """
-    target = path.resolve() if path.is_symlink() else path
+    if _is_stream(path):
+        _write_into(path, content)
+        return
+    target = path.resolve() if path.is_symlink() or path.name in {"", ".."} else path
+    if not target.name:
+        raise DiskError(f"{path} is a folder, not a file")
     beside = target.with_name(f".{target.name[:80]}.{os.urandom(4).hex()}.part")
     try:
         with beside.open("xb") as stream:
@@ -59,6 +66,25 @@ def write_whole(path: Path, content: bytes) -> None:
         raise DiskError(_why_unwritten(path, error)) from error
     except ValueError as error:
         raise DiskError(f"{str(path)!r} cannot be the name of a file") from error
+
+
+def _is_stream(path: Path) -> bool:
+    """Whether `path` leads to a device or a pipe."""
+    try:
+        mode = path.stat().st_mode
+    except (OSError, ValueError):
+        return False
+    return not stat.S_ISREG(mode) and not stat.S_ISDIR(mode)
+
+
+def _write_into(path: Path, content: bytes) -> None:
+    try:
+        with path.open("wb") as stream:
+            stream.write(content)
+    except BrokenPipeError:
+        raise  # whoever reads has seen enough, as on stdout
+    except OSError as error:
+        raise DiskError(f"{path} could not be written: {_said(error)}") from error
 
 
 def _settle(folder: Path) -> None:

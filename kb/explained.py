@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
 
 from kb.ids import is_well_formed
-from kb.nearest import hint
+from kb.nearest import hint, nearest
 from kb.problem import CheckName, Problem
 from kb.schema import REFUSED, Fault
 from kb.text import Span
@@ -110,7 +110,7 @@ def _too_much(root: Place, fault: Fault) -> list[Problem]:
 
 def _empty(root: Place, fault: Fault) -> list[Problem]:
     span, advice = root.of(*fault.path), f"write it, or take {_name(fault)} out"
-    return [Problem(span, EMPTY_TEXT, "nothing is written between these quotes", advice)]
+    return [Problem(span, EMPTY_TEXT, "nothing is written here", advice)]
 
 
 def _expects_nothing(root: Place, fault: Fault) -> list[Problem]:
@@ -132,7 +132,7 @@ def _misplaced(root: Place, fault: Fault) -> list[Problem]:
 
 def _missing(root: Place, fault: Fault) -> list[Problem]:
     span, what = _head(root, fault), _called(root, fault)
-    missing = absent(root, fault)
+    missing = _not_misspelt(root, fault)
     if missing == ("stop",):
         return [Problem(span, MISSING_KEY, f"{what} does nothing", "write ask, do or stop")]
     if fault.path and "read" in fault.path and "quantity" in missing:
@@ -147,6 +147,15 @@ def _missing(root: Place, fault: Fault) -> list[Problem]:
         else:
             problems.append(Problem(span, MISSING_KEY, f"{what} has no {key}", f"write {key}: …"))
     return problems
+
+
+def _not_misspelt(root: Place, fault: Fault) -> tuple[str, ...]:
+    """Give the keys that are missing, without those that stand there mistyped and are told as that."""
+    known: Mapping[str, Any] = fault.schema.get("properties", {})
+    closed = known and fault.schema.get("additionalProperties") is False
+    found = strangers(root, fault)[:_MOST] if closed else ()
+    meant = {nearest(pair.key.replace("-", "_"), known) for pair in found}
+    return tuple(key for key in absent(root, fault) if key not in meant)
 
 
 def _unknown(root: Place, fault: Fault) -> list[Problem]:
@@ -249,6 +258,8 @@ def _unknown_word(root: Place, fault: Fault) -> list[Problem]:
 def _malformed(root: Place, fault: Fault) -> list[Problem]:
     span, text = root.of(*fault.path), str(_at(root, fault).data)
     pattern = str(fault.schema.get("pattern", ""))
+    if fault.keyword == "pattern" and pattern == r"\S":
+        return _empty(root, fault)
     if fault.keyword == "maxLength":
         what = f"this text has more than {fault.schema['maxLength']} characters"
         return [Problem(span, TOO_BIG, what, "shorten it")]

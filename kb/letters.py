@@ -49,11 +49,25 @@ def decode(name: str, content: bytes) -> tuple[SourceText | None, tuple[Problem,
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         return None, (_not_utf8(name, content, error.start),)
+    if _mostly_nul(content):
+        return None, (_not_utf8(name, content, content.index(0)),)
     source = SourceText.of(name, text)
     problems = tuple(_hidden(source)) if HIDDEN.search(text) else ()
     if problems:
         source = SourceText.of(name, HIDDEN.sub("\ufffd", text))
     return source, problems
+
+
+def _mostly_nul(content: bytes) -> bool:
+    """Whether the file begins as UTF-16 does or a program: every fourth byte or more is a NUL.
+
+    Those are valid UTF-8 and would be told one by one, in place of the one thing that is wrong.
+    """
+    begin = content[:_LOOKED_AT]
+    return begin.count(0) * 4 >= len(begin) > 0
+
+
+_LOOKED_AT: Final = 4096
 
 
 def named(character: str) -> str:
@@ -98,7 +112,7 @@ def _not_utf8(name: str, content: bytes, at: int) -> Problem:
     lines = SourceText.of(name, before).lines
     line, column = len(lines), len(lines[-1]) + 1
     span = Span(name, line, column, line, column + 1)
-    if content.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\x00" in content[:2]:
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")) or _mostly_nul(content):
         kind = "this file is UTF-16 or no text at all"
     else:
         kind = f"the byte {content[at]:#04x} here is not UTF-8"

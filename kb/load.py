@@ -22,6 +22,7 @@ from kb.shape import check_shape
 from kb.shelf import Installed, beside, by_id, installed
 from kb.source import read
 from kb.text import SourceText
+from kb.value import Pairs
 
 __all__ = [
     "Installed",
@@ -58,15 +59,18 @@ class Loaded:
 def load(source: SourceText, *, base: Resolver = nowhere) -> Loaded:
     """Read, merge, shape, build and check one ruleset. Never raises for what a text says."""
     with _no_collecting():
-        return _load(source, base)
+        return _load(source, base, ())
 
 
-def _load(source: SourceText, base: Resolver) -> Loaded:
+def _load(source: SourceText, base: Resolver, refused: tuple[Problem, ...]) -> Loaded:
+    """Load a text of which some letters were `refused` already."""
     document = read(source)
-    if document.tree is None:
-        return _loaded(None, document.problems, (source,))
+    told = (*refused, *document.problems)
+    if document.tree is None or (told and not isinstance(document.tree.data, Pairs)):
+        # Of what is no text, or broke off, it goes without saying that it has no keys.
+        return _loaded(None, told, (source,))
     whole = with_bases(document.tree, source, base)
-    problems = (*document.problems, *whole.problems)
+    problems = (*told, *whole.problems)
     if whole.tree is None:
         return _loaded(None, problems, whole.texts)
     shaped = check_shape(whole.tree, frozenset(problem.span for problem in problems))
@@ -74,7 +78,8 @@ def _load(source: SourceText, base: Resolver) -> Loaded:
     if shaped.tree is None:
         return _loaded(None, problems, whole.texts)
     built = build(shaped.tree, digest(whole.texts))
-    problems = (*problems, *built.problems)
+    places = {problem.span for problem in told}
+    problems = (*problems, *(problem for problem in built.problems if problem.span not in places))
     problems = (*problems, *run(built.ruleset, built.suspects, lost_links=shaped.lost_links))
     return _loaded(built.ruleset, problems, whole.texts)
 
@@ -84,8 +89,8 @@ def load_bytes(name: str, content: bytes, base: Resolver = nowhere) -> Loaded:
     source, problems = decode(name, content)
     if source is None:
         return _loaded(None, problems, ())
-    loaded = load(source, base=base)
-    return _loaded(loaded.ruleset, (*problems, *loaded.problems), loaded.texts) if problems else loaded
+    with _no_collecting():
+        return _load(source, base, problems)
 
 
 def load_file(path: Path) -> Loaded:

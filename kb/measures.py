@@ -84,6 +84,13 @@ def _quantity_read(reading: Entry, known: Measures, edge: Edge) -> QuantityRead 
                 f"no reading can be {edge} {number:g}: {quantity.id!r} has the limits {low:g} and {high:g}",
                 "widen the limits, or change this number",
             )
+        elif not low <= number <= high:
+            reading.names.complain(
+                written.span,
+                IMPOSSIBLE_NUMBER,
+                f"every reading is {edge} {number:g}: {quantity.id!r} has the limits {low:g} and {high:g}",
+                "widen the limits, or change this number",
+            )
     return QuantityRead(quantity.id, edge, number, number)
 
 
@@ -98,6 +105,8 @@ def _thickness_read(reading: Entry, known: Measures, edge: Edge) -> ThicknessRea
     if lane not in profile.lanes:
         reading.names.unknown(place.of("lane"), f"{profile.id!r} has no lane {lane!r}", lane, profile.lanes)
         return None
+    if any(point.lane not in profile.lanes for point in profile.points):
+        return None  # a point whose lane is not known may be the one that is meant here; that was said
     if not any(point.lane == lane and between[0] <= point.at <= between[1] for point in profile.points):
         reading.names.complain(
             place.of("between"),

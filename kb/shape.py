@@ -8,6 +8,7 @@ author should learn of all their slips in one run.
 from dataclasses import dataclass
 from typing import Final
 
+from kb.nearest import nearest
 from kb.problem import Problem
 from kb.schema import Fault, Plain, faults
 from kb.schema.accept import accepts
@@ -48,12 +49,44 @@ _HARMLESS: Final = frozenset(
         "about",
         "by",
         "undo",
+        "how_common",
+        "leak",
+        "at_most",
+        "from_sitting",
+        "counts_from_sitting",
+        "hours",
+        "limits",
+        "target",
+        "precision",
+        "note",
+        "dynamic",
+        "never",
+        "partly",
+        "fully",
+        "cuts",
+        "clear_below",
+        "slightly",
+        "language",
+        "instrument",
+        "licence",
+        "version",
+        "canebrake",
+        "unit",
+        "hazard",
+        "polygon",
+        "kind",
+        "author",
+        "year",
+        "url",
     }
 )
 """Keys that link nothing: what was written under them may be lost and links still be counted."""
 
 _LINKS: Final = frozenset({"shows", "cures", "priority", "stop"})
 """Keys that link entries, or make a step of a chart, and that an entry must have."""
+
+_CHANCES: Final = frozenset({"shows", "cures", "provokes"})
+"""Keys whose values are chances by id: with a chance cut out, the id still stands there."""
 
 _MOST: Final = 500
 """Faults of shape that are told: with more, it is another kind of file, and nothing is built of it."""
@@ -92,7 +125,7 @@ def check_shape(tree: Value, already: frozenset[Span] = frozenset()) -> Shaped:
         elif fault.keyword not in _KEPT:
             cut.add(fault.path)
         absent = explained.absent(root, fault) if fault.keyword == "required" else ()
-        lost = lost or not _LINKS.isdisjoint(absent) or _may_link(fault)
+        lost = lost or not _LINKS.isdisjoint(absent) or _may_link(root, fault)
     if len(found) > _MOST and problems:
         problems.append(explained.and_more(problems[-1], len(found) - _MOST))
     if () in cut or len(found) > _MOST:
@@ -100,8 +133,20 @@ def check_shape(tree: Value, already: frozenset[Span] = frozenset()) -> Shaped:
     return Shaped(_cut(tree, frozenset(cut), frozenset(strange)), tuple(problems), lost_links=lost)
 
 
-def _may_link(fault: Fault) -> bool:
-    """Whether what a fault cuts out may have linked entries."""
+def _may_link(root: Place, fault: Fault) -> bool:
+    """Whether what a fault cuts out may have linked entries.
+
+    A chance that cannot be leaves its link, and an unknown key is harmless when no other key than
+    a harmless one can have been meant.
+    """
+    from kb import explained  # noqa: PLC0415  (loaded by now)
+
+    if fault.keyword == "additionalProperties" and "patternProperties" not in fault.schema:
+        known: dict[str, object] = fault.schema.get("properties", {})
+        meant = {nearest(pair.key.replace("-", "_"), known) for pair in explained.strangers(root, fault)}
+        return not meant <= _HARMLESS | {""}
+    if len(fault.path) > 1 and fault.path[-2] in _CHANCES:
+        return False
     return fault.keyword not in _KEPT and (not fault.path or fault.path[-1] not in _HARMLESS)
 
 

@@ -140,6 +140,8 @@ class _Reader:
             self._problem(
                 where, REFUSED_YAML, "a second document begins here", "keep one ruleset in each file"
             )
+            # What the first lacks may stand in the second: nothing is concluded from half a file.
+            return None
         return tree
 
     def _value(self, event: _Event, depth: int) -> Value:
@@ -297,7 +299,14 @@ class _Reader:
             raise _Stop
 
 
+_TOO_DEEP: Final = "exceeded maximum nesting depth"
+"""What libyaml says of a thousand brackets, before it hands over the forty-first."""
+
 _SAYINGS: Final = {
+    _TOO_DEEP: (
+        f"lists and mappings are nested more than {DEEPEST} deep here",
+        "no ruleset needs that; look for brackets that were not closed",
+    ),
     "mapping values are not allowed in this context": (
         "a second ': ' stands in the same text here",
         "put the text in quotes, or begin a new line",
@@ -311,7 +320,10 @@ _SAYINGS: Final = {
         "a value is missing here",
         "look for a bracket that was not closed",
     ),
-    "did not find expected ',' or '}'": ("this '{' is not closed", "a comma or a '}' is missing"),
+    "did not find expected ',' or '}'": (
+        "this '{' is not closed",
+        "a comma or a '}' is missing, or quotes round a text that holds ': '",
+    ),
     "did not find expected ',' or ']'": ("this '[' is not closed", "a comma or a ']' is missing"),
     "did not find expected key": (
         "this line does not go on from the one before it",
@@ -323,6 +335,14 @@ _SAYINGS: Final = {
         "each item of a list begins with '- ', indented alike",
     ),
     "found a tab character that violates indentation": ("a tab indents this line", "indent with spaces"),
+    "did not find expected <document start>": (
+        "this stands after the end of the ruleset",
+        "take out the line '...' before it, or what follows it",
+    ),
+    "found invalid Unicode character escape code": (
+        "this escape stands for no character",
+        "type the character itself",
+    ),
 }
 """What libyaml says most, in the words of someone who writes rules and not YAML."""
 
@@ -340,4 +360,5 @@ def _broken(source: SourceText, error: Exception) -> Problem:
         opened = getattr(error, "context_mark", None)
         if opened is not None:
             line, column = opened.line + 1, opened.column + 1
-    return Problem(Span(source.name, line, column, line, column + 1), BROKEN_YAML, message, hint)
+    check = TOO_BIG if said == _TOO_DEEP else BROKEN_YAML
+    return Problem(Span(source.name, line, column, line, column + 1), check, message, hint)

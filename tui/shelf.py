@@ -86,6 +86,8 @@ def _installed(said: str) -> Installed:
     newest = [one for one in known if one.id == said]
     if newest:
         return newest[-1]
+    if Path(said).is_dir():
+        raise ShelfError(f"{said} is a folder, not a file")
     from difflib import get_close_matches  # noqa: PLC0415 - only a mistake needs it
 
     near = get_close_matches(said, installed_ids(), 1)

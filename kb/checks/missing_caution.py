@@ -12,10 +12,14 @@ SEVERITY: Final = Severity.ERROR
 
 
 def check(ruleset: Ruleset) -> Iterator[Found]:
-    """Point at the tool: the caution that should stand beside it is nowhere."""
+    """Point at the tool, where the caution beside it is nowhere; at the caution, where it is blank."""
     for operation in ruleset.operations:
         tool = ruleset.tool.get(operation.tool) if operation.tool is not None else None
+        written = operation.place.value.get("caution")
+        if written is not None and written.data is None:
+            continue  # what stood there was refused, and that is told
         if tool is not None and tool.hazard is not Hazard.NONE and not operation.caution.strip():
             message = f"{operation.id!r} takes a {tool.hazard} into the hand and says no caution"
             hint = "write caution: what to mind so that nobody is hurt"
-            yield Found(operation, Problem(operation.place.of("tool"), NAME, message, hint, SEVERITY))
+            span = operation.place.of("tool" if written is None else "caution")
+            yield Found(operation, Problem(span, NAME, message, hint, SEVERITY))

@@ -8,7 +8,7 @@ from kb.checks.catalogue import CATALOGUE, Stage
 from kb.checks.found import Entry, Found, every_entry
 from kb.model import Ruleset
 from kb.naming import UNKNOWN_REFERENCE
-from kb.nearest import hint
+from kb.nearest import hint, nearest
 from kb.problem import CheckName, Problem, Severity
 
 _MOST: Final = 500
@@ -51,7 +51,14 @@ def run(
 
 
 def _allows(found: Found, name: CheckName) -> bool:
-    return found.entry is not None and any(allowance.check == name for allowance in found.entry.allow)
+    return found.entry is not None and any(
+        allowance.check == name
+        or (allowance.check not in _NAMES and nearest(allowance.check, _NAMES) == name)
+        for allowance in found.entry.allow
+    )  # a name that is only mistyped is told as that, and not a second time by what it should allow
+
+
+_NAMES: Final = tuple(row.name for row in CATALOGUE)
 
 
 def _entry(found: Found) -> Entry:
@@ -62,16 +69,15 @@ def _entry(found: Found) -> Entry:
 
 def _unknown_checks(entries: tuple[Entry, ...]) -> list[Problem]:
     """Say which allowances name no check."""
-    known = [row.name for row in CATALOGUE]
     unknown = (
-        (entry, allowance) for entry in entries for allowance in entry.allow if allowance.check not in known
+        (entry, allowance) for entry in entries for allowance in entry.allow if allowance.check not in _NAMES
     )
     return [
         Problem(
             entry.place.key_of("allow", allowance.check),
             UNKNOWN_REFERENCE,
             f"no check is called {allowance.check!r}",
-            hint(allowance.check, known),
+            hint(allowance.check, _NAMES),
         )
         for entry, allowance in islice(unknown, _MOST)
     ]

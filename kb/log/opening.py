@@ -18,6 +18,7 @@ _WAIT: Final = 10.0
 _HEADER: Final = b"SQLite format 3\0"
 
 _CANNOT_WRITE: Final = frozenset({sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_CANTOPEN})
+_NO_ROOM: Final = frozenset({sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR})
 _DAMAGED: Final = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_FORMAT})
 _BUSY: Final = frozenset({sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED})
 
@@ -30,14 +31,17 @@ def open_connection(path: Path, *, create: bool) -> tuple[sqlite3.Connection, st
         _prepare(path, connection)
     except sqlite3.Error as error:
         connection.close()
-        if _primary(error) not in _CANNOT_WRITE or not path.exists():
+        if _primary(error) not in _CANNOT_WRITE | _NO_ROOM or not path.exists():
             raise LogError(in_words(path, error)) from error
+        why = in_words(path, error) if _primary(error) in _NO_ROOM else ""
     except BaseException:
         connection.close()
         raise
     else:
         return connection, ""
-    return _open_to_read(path), f"The reed log {path} cannot be written to: it or its folder is read-only."
+    # Even then the maker may look at their reeds, and carry them to a better disk.
+    why = why or f"The reed log {path} cannot be written to: it or its folder is read-only."
+    return _open_to_read(path), why
 
 
 @contextlib.contextmanager

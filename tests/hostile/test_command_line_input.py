@@ -38,8 +38,11 @@ def test_an_id_of_nothing_that_is_installed(command: list[str], tmp_path: Path) 
 
 
 @by_command
-def test_a_folder(command: list[str], tmp_path: Path) -> None:
-    ran = run_here([*command, f"{tmp_path}/"], tmp_path)
+@pytest.mark.parametrize("folder", ["{}/", ".", "plain-word"])
+def test_a_folder(command: list[str], folder: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "plain-word").mkdir()
+    monkeypatch.chdir(tmp_path)
+    ran = run_here([*command, folder.format(tmp_path)], tmp_path)
     assert ran.code == 2
     assert one_sentence(ran.err)
     assert "is a folder, not a file" in ran.err

@@ -293,6 +293,23 @@ def test_a_full_disk_is_said_and_what_was_written_before_is_kept(tmp_path: Path)
         assert log.count() == 2
 
 
+def test_a_log_on_a_full_disk_can_still_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "reeds.db"
+    with ReedLog.open(path) as log:
+        log.append(entry(1, Remarked("kept")))
+
+    def no_room(*_: object) -> None:
+        error = sqlite3.OperationalError("disk I/O error")
+        error.sqlite_errorcode = sqlite3.SQLITE_IOERR_SHMSIZE
+        raise error
+
+    monkeypatch.setattr("kb.log.opening._prepare", no_room)
+    with ReedLog.open(path) as log:
+        assert log.entries_of(REED) == (entry(1, Remarked("kept")),)
+        with pytest.raises(LogError, match="it may be full"):
+            log.append(entry(2, Remarked("more")))
+
+
 def test_a_lock_held_too_long_is_said_and_nothing_is_lost(tmp_path: Path) -> None:
     path = tmp_path / "reeds.db"
     with ReedLog.open(path) as log:

@@ -87,3 +87,23 @@ def test_a_base_that_is_a_link_out_of_its_folder_is_not_followed(tmp_path: Path)
     loaded = load_file(tmp_path / "in" / "mine.yaml")
     assert [str(problem.check) for problem in loaded.problems] == ["base-not-found"]
     assert "a link that leaves its folder" in loaded.problems[0].message
+
+
+@pytest.mark.parametrize("name", [".", "..", "/"])
+def test_a_folder_by_its_short_name_is_no_place_to_write_to(name: str) -> None:
+    with pytest.raises(DiskError, match="is a folder, not a file"):
+        write_whole(Path(name), b"x")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_is_written_into_and_stays_a_pipe(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    reader = os.open(pipe, os.O_RDONLY | os.O_NONBLOCK)
+    try:
+        write_whole(pipe, b"drawn")
+        assert os.read(reader, 100) == b"drawn"
+    finally:
+        os.close(reader)
+    assert pipe.is_fifo()
+    assert [path.name for path in tmp_path.iterdir()] == ["pipe"]

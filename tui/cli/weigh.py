@@ -26,6 +26,12 @@ MOST_SITTINGS: Final = 1000
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
     parser.add_argument("ruleset", metavar="RULESET", help="a file, or the id of an installed ruleset")
+    add_case_arguments(parser)
+    parser.add_argument("--json", action="store_true", help="print the whole weighing as JSON")
+
+
+def add_case_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments that tell a case; `rounds_told` reads them."""
     parser.add_argument(
         "--given",
         metavar="ID=ANSWER",
@@ -42,14 +48,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--rounds", metavar="FILE", help="earlier rounds, as JSON, oldest first")
     parser.add_argument("--sitting", metavar="N", help="which sitting of the reed's life this is")
-    parser.add_argument("--json", action="store_true", help="print the whole weighing as JSON")
 
 
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Weigh the case and say what follows."""
     try:
         ruleset = usable_ruleset(arguments.ruleset)
-        rounds = _rounds(ruleset, arguments)
+        rounds = rounds_told(ruleset, arguments)
     except (ShelfError, DiskError) as fault:
         complain(around, str(fault))
         return ExitCode.COULD_NOT_START
@@ -66,8 +71,11 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     return ExitCode.NO if advice.step is None else ExitCode.DONE
 
 
-def _rounds(ruleset: Ruleset, arguments: argparse.Namespace) -> tuple[GivenRound, ...]:
-    """Put the rounds file and the present round together. Raises `WrongUsage` for what is wrong there."""
+def rounds_told(ruleset: Ruleset, arguments: argparse.Namespace) -> tuple[GivenRound, ...]:
+    """Put the rounds file and the present round together.
+
+    Raises `WrongUsage` for what is wrong there, and `DiskError` when the file cannot be read.
+    """
     rounds: tuple[GivenRound, ...] = ()
     if arguments.rounds is not None:
         read = read_rounds(ruleset, read_bounded(Path(arguments.rounds), LARGEST))

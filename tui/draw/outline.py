@@ -4,7 +4,8 @@ Separate from the drawing because it has no upper size, serves screen readers, a
 drawing has no room for: ids, words of chance, and both links where an operation cures and provokes.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Final
 
 from kb.graph import EntryKind, Graph, LinkKind, MapEntry, MapLink
 from kb.model import Ruleset
@@ -46,23 +47,42 @@ def chance_in_words(chance: float, word: str) -> str:
 
 
 def _blocks(graph: Graph, entries: Iterable[MapEntry]) -> Iterator[str]:
+    titles = {entry.id: entry.title for entry in graph.entries}
+    into, out_of = _by_end(graph.links)
     for entry in entries:
         yield literal(f"  {entry.title} ({entry.id})")
-        lines = list(_links_of(graph, entry))
+        lines = list(_lines_of(titles, into.get(entry.id, ()), out_of.get(entry.id, ())))
         verbs = max((cells(verb) for verb, _, _ in lines), default=0)
         chances = max((cells(chance) for _, chance, _ in lines), default=0)
         for verb, chance, other in lines:
             yield f"    {padded(verb, verbs)}  {padded(chance, chances)}  {literal(other)}"
 
 
-def _links_of(graph: Graph, entry: MapEntry) -> Iterator[tuple[str, str, str]]:
-    """Give verb, chance and the other entry for each link, what acts on `entry` first, strongest first."""
-    into = {LinkKind.SHOWS: "comes from", LinkKind.CURES: "mended by", LinkKind.PROVOKES: "provoked by"}
-    out = {LinkKind.SHOWS: "shows as", LinkKind.CURES: "mends", LinkKind.PROVOKES: "may provoke"}
-    for link in _strongest_first(link for link in graph.links if link.target == entry.id):
-        yield into[link.kind], chance_in_words(link.chance, link.word), _named(graph, link.source)
-    for link in _strongest_first(link for link in graph.links if link.source == entry.id):
-        yield out[link.kind], chance_in_words(link.chance, link.word), _named(graph, link.target)
+def _by_end(links: Iterable[MapLink]) -> tuple[dict[str, list[MapLink]], dict[str, list[MapLink]]]:
+    """Sort the links once by what they act on and by what acts.
+
+    Looking through all of them for each entry takes seconds for ten thousand entries.
+    """
+    into: dict[str, list[MapLink]] = {}
+    out_of: dict[str, list[MapLink]] = {}
+    for link in links:
+        into.setdefault(link.target, []).append(link)
+        out_of.setdefault(link.source, []).append(link)
+    return into, out_of
+
+
+_INTO: Final = {LinkKind.SHOWS: "comes from", LinkKind.CURES: "mended by", LinkKind.PROVOKES: "provoked by"}
+_OUT_OF: Final = {LinkKind.SHOWS: "shows as", LinkKind.CURES: "mends", LinkKind.PROVOKES: "may provoke"}
+
+
+def _lines_of(
+    titles: Mapping[str, str], into: Iterable[MapLink], out_of: Iterable[MapLink]
+) -> Iterator[tuple[str, str, str]]:
+    """Give verb, chance and the other entry for each link, what acts on the entry first, strongest first."""
+    for link in _strongest_first(into):
+        yield _INTO[link.kind], chance_in_words(link.chance, link.word), _named(titles, link.source)
+    for link in _strongest_first(out_of):
+        yield _OUT_OF[link.kind], chance_in_words(link.chance, link.word), _named(titles, link.target)
 
 
 def _strongest_first(links: Iterable[MapLink]) -> list[MapLink]:
@@ -70,6 +90,5 @@ def _strongest_first(links: Iterable[MapLink]) -> list[MapLink]:
     return sorted(links, key=lambda link: (kinds.index(link.kind), -link.chance))
 
 
-def _named(graph: Graph, id_: str) -> str:
-    entry = graph.entry(id_)
-    return f"{entry.title} ({id_})" if entry else id_
+def _named(titles: Mapping[str, str], id_: str) -> str:
+    return f"{titles[id_]} ({id_})" if id_ in titles else id_
