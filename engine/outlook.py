@@ -49,11 +49,13 @@ class Outlook:
 
 
 def _with_no(ground: Ground, folded: Folded, findings: Sequence[int]) -> Ground:
+    """Lay out the case with `findings` not showing now; what was answered now keeps what it says for that."""
     now = ground.rounds - 1
     said = list(ground.said)
     for finding in findings:
+        clear = next((one.clear for one in said[finding] if one.round == now), 1.0)
         said[finding] = (
             *(one for one in said[finding] if one.round != now),
-            Said(now, 0.0, 1.0, is_yes=False),
+            Said(now, 0.0, clear, is_yes=False),
         )
     return ground_of(ground.network, tuple(said), folded.case)
