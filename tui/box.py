@@ -2,12 +2,13 @@
 
 import unicodedata
 from datetime import UTC, datetime
-from difflib import get_close_matches
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from kb.log.replay import ReedHistory, by_reed, history
-from kb.log.store import ReedLog
+
+if TYPE_CHECKING:
+    from kb.log.store import ReedLog  # loads SQLite, which a desk without a named reed does not need
 
 FILE: Final = "reeds.db"
 """The log's name inside the data folder."""
@@ -38,7 +39,7 @@ def reed_name(text: str) -> str | None:
     return name if name and len(name) <= LONGEST_NAME else None
 
 
-def histories(log: ReedLog) -> tuple[ReedHistory, ...]:
+def histories(log: "ReedLog") -> tuple[ReedHistory, ...]:
     """Give every reed of the log, the last used first."""
     every = (history(entries) for entries in by_reed(log.entries()))
     return tuple(sorted(every, key=lambda reed: moment(reed.last_used), reverse=True))
@@ -63,6 +64,8 @@ def find(reeds: tuple[ReedHistory, ...], name: str) -> ReedHistory | None:
 
 def no_such_reed(reeds: tuple[ReedHistory, ...], name: str) -> str:
     """Say that no reed has this name, and which may have been meant."""
+    from difflib import get_close_matches  # noqa: PLC0415 - only a mistake needs it
+
     near = get_close_matches(plain_text(name), [reed.name for reed in reeds], 1)
     meant = f"; did you mean “{near[0]}”?" if near else "; `canebrake reeds` lists them."
     return f"No reed is called “{plain_text(name)}”{meant}"

@@ -6,15 +6,18 @@ maker pinned the reed to it or where nothing of that id is installed any more.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from kb.load import Offered, Resolver, Wanted, load_bytes
 from kb.log.entry import RulesetMark
 from kb.log.replay import ReedHistory
-from kb.log.store import ReedLog
 from kb.model import Ruleset
 from kb.text import SourceText
 from tui.desk import ChosenRuleset
 from tui.shelf import ShelfError, installed_ids, open_ruleset
+
+if TYPE_CHECKING:
+    from kb.log.store import ReedLog  # loads SQLite, which a desk without a named reed does not need
 
 _FEWEST = 8
 """Signs of a digest by which a kept ruleset may be named; fewer could be an id."""
@@ -29,7 +32,7 @@ class NoRuleset:
     """The installed rulesets, where only the maker can say which of them is meant."""
 
 
-def choose(said: str | None, reed: ReedHistory | None, log: ReedLog | None) -> ChosenRuleset | NoRuleset:
+def choose(said: str | None, reed: ReedHistory | None, log: "ReedLog | None") -> ChosenRuleset | NoRuleset:
     """Choose the ruleset for a reed (None: a new one, or none)."""
     if said is not None:
         return by_words(said)
@@ -55,7 +58,7 @@ def by_words(said: str) -> ChosenRuleset | NoRuleset:
     return _chosen(opened.ruleset, opened.texts)
 
 
-def kept_ruleset(log: ReedLog, mark: RulesetMark) -> ChosenRuleset | None:
+def kept_ruleset(log: "ReedLog", mark: RulesetMark) -> ChosenRuleset | None:
     """Read the ruleset whose text the log keeps under this mark; None when it keeps none that works."""
     text = log.ruleset_text(mark.digest)
     if text is None:
@@ -64,7 +67,7 @@ def kept_ruleset(log: ReedLog, mark: RulesetMark) -> ChosenRuleset | None:
     return None if loaded.ruleset is None else _chosen(loaded.ruleset, loaded.texts)
 
 
-def kept_mark(log: ReedLog, words: str) -> RulesetMark | None:
+def kept_mark(log: "ReedLog", words: str) -> RulesetMark | None:
     """Find the kept ruleset whose digest begins with `words`; None when there is none, or several."""
     wanted = words.casefold()
     if len(wanted) < _FEWEST:
@@ -73,7 +76,7 @@ def kept_mark(log: ReedLog, words: str) -> RulesetMark | None:
     return found[0] if len(found) == 1 and log.ruleset_text(found[0].digest) is not None else None
 
 
-def _of_reed(reed: ReedHistory, mark: RulesetMark, log: ReedLog) -> ChosenRuleset | NoRuleset:
+def _of_reed(reed: ReedHistory, mark: RulesetMark, log: "ReedLog") -> ChosenRuleset | NoRuleset:
     if not reed.pinned and mark.id in installed_ids():
         return by_words(mark.id)
     kept = kept_ruleset(log, mark)

@@ -11,7 +11,7 @@ handed in; nothing here reads them from the machine.
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from typing import Final, Self
+from typing import TYPE_CHECKING, Final, Self
 
 from engine.case import Case
 from engine.interview import Interview
@@ -36,9 +36,11 @@ from kb.log.entry import (
     What,
 )
 from kb.log.replay import ReedHistory, history, standing
-from kb.log.store import ReedLog
 from kb.model import QuantityRead, Ruleset
 from tui.box import moment
+
+if TYPE_CHECKING:
+    from kb.log.store import ReedLog  # loads SQLite, which a desk without a named reed does not need
 
 SAME_SITTING: Final = timedelta(hours=4)
 """Work that goes on past midnight is still one sitting when the break is shorter than this."""
@@ -76,7 +78,7 @@ class Desk:
     interview: Interview
     clock: Callable[[], datetime]
     ids: Callable[[], str]
-    log: ReedLog | None = None
+    log: "ReedLog | None" = None
     """None: nothing is kept."""
     reed: ReedId = NO_REED
     name: str = ""
@@ -102,7 +104,7 @@ class Desk:
     @classmethod
     def with_reed(  # noqa: PLR0913 - what a desk is made of, all named
         cls,
-        log: ReedLog,
+        log: "ReedLog",
         name: str,
         found: ReedHistory | None,
         chosen: ChosenRuleset,

@@ -9,12 +9,12 @@ import os
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TextIO
 
 if TYPE_CHECKING:
+    from datetime import datetime
     from random import Random
 
 HOME: Final = "CANEBRAKE_HOME"
@@ -24,7 +24,9 @@ NARROWEST: Final = 20
 USUAL_WIDTH: Final = 80
 
 
-def _clock() -> datetime:
+def _clock() -> "datetime":
+    from datetime import UTC, datetime  # noqa: PLC0415 - not every command asks for the time
+
     return datetime.now(UTC).astimezone()
 
 
@@ -54,12 +56,12 @@ class Surroundings:
     """Cells in a line of output; 80 where there is no terminal and COLUMNS does not say."""
     colour: bool = False
     """Whether colour may be used at all. It is never the only signal."""
-    clock: Callable[[], datetime] = _clock
+    clock: "Callable[[], datetime]" = _clock
     """The time, with its offset from UTC. Call `now()`."""
     ids: Callable[[], str] = _random_id
     """Random ids. Call `new_id()`."""
 
-    def now(self) -> datetime:
+    def now(self) -> "datetime":
         """Give the time, aware of its time zone."""
         return self.clock()
 

@@ -12,8 +12,10 @@ from engine.wording import minutes
 from engine.wording import percent as per_cent
 from kb.model import Ending, Undo
 
-__all__ = ["ENDINGS", "UNDO", "UNLISTED_IS_LARGE", "chance_word", "minutes", "per_cent"]
+__all__ = ["ENDINGS", "OPENING", "UNDO", "UNLISTED_IS_LARGE", "chance_word", "minutes", "per_cent"]
 
+OPENING: Final = "This belongs to the routine that begins every sitting."
+"""Why an opening question is asked."""
 UNDO: Final = {
     Undo.FULLY: "can be undone",
     Undo.PARTLY: "can be undone in part",

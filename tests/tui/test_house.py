@@ -51,6 +51,12 @@ def test_a_plain_check_of_a_sound_file_loads_neither_numbers_nor_graphs(tmp_path
     assert not {"numpy", "networkx", "textual", "rich", "graphviz"} & loaded
 
 
+def test_a_desk_without_a_named_reed_loads_no_database(tmp_path: Path) -> None:
+    loaded = loaded_by("import tui.cli.interview, tui.choosing, tui.app.main", tmp_path)
+    assert "tui.desk" in loaded
+    assert not {"sqlite3", "tomllib", "numpy"} & loaded
+
+
 def test_a_check_loads_only_its_own_command(tmp_path: Path) -> None:
     loaded = loaded_by(CHECK, tmp_path)
     assert {name for name in NAMES if f"tui.cli.{name}" in loaded} == {"check"}

@@ -117,7 +117,7 @@ def test_answers_go_by_number_and_by_word_and_are_kept(shell: Shell) -> None:
         Answered(LOW, Answer.SLIGHTLY),
     ]
     assert "Kept: Is the windway higher than it should be?: yes" in shell.out
-    assert 'Go on with: canebrake interview --reed "Grünes Band 3"' in shell.out
+    assert 'Go on with:\ncanebrake interview --plain --reed "Grünes Band 3"\n' in shell.out
 
 
 def test_a_reading_answers_a_question_that_is_read_off_a_quantity(shell: Shell) -> None:
@@ -367,6 +367,27 @@ def test_how_tells_more_where_the_ruleset_does_and_says_when_it_does_not(
     assert "Another view (Workshop practice): Leave it alone." in shell.out
 
 
+def test_a_finding_is_found_by_the_words_of_its_question_and_named_before_it_is_taken(
+    shell: Shell,
+) -> None:
+    rules = shell.home / "rules.yaml"
+    rules.parent.mkdir(parents=True, exist_ok=True)
+    text = Path(WHISTLE).read_text(encoding="utf-8")
+    asked = "soft-notes-dull: {priority: flexibility, ask: Are soft notes dull?"
+    assert asked in text
+    rules.write_text(
+        text.replace(asked, f"{asked[:-1]} or veiled?, title: No light in them"), encoding="utf-8"
+    )
+    shell.run("interview", str(rules), "--plain", typed="found veiled\n1\n1\nstop\n")
+    assert "1 No light in them\n" in shell.out
+    assert "Noted: No light in them: yes" in shell.out
+
+
+def test_words_make_a_long_list_shorter_until_one_is_left(shell: Shell) -> None:
+    assert shell.interview("did", "windway", "windway shim", "stop") == 0
+    assert shell.said()[-1] == RemedyDone(RemedyId("shim-windway"))
+
+
 def test_every_side_question_can_be_left_without_an_answer(shell: Shell) -> None:
     lines = (
         "found",
@@ -386,7 +407,7 @@ def test_every_side_question_can_be_left_without_an_answer(shell: Shell) -> None
     )
     assert shell.interview(*lines, "blade", "", "found nothing like it", "weather hot", "stop") == 0
     assert shell.said() == [SittingOpened(1)]
-    assert "These rules know no finding with those words." in shell.out
+    assert "These rules know no finding with those words; found alone lists them all." in shell.out
     assert "such as: weather 21 55" in " ".join(shell.out.split())
 
 
@@ -438,9 +459,9 @@ def test_a_ruleset_that_is_gone_and_of_which_nothing_was_kept_is_said(shell: She
 
 
 def test_an_end_offers_a_grade_that_the_list_of_reeds_then_shows(shell: Shell) -> None:
-    assert shell.interview("3", "1", "3", "2", "1", "1") == 0
+    assert shell.interview("3", "1", "3", "2", "1", "speaks at once", "1") == 0
     assert "The reed is ready." in shell.out
-    assert "Kept: Grade: concert" in shell.out
+    assert "Kept: Grade: concert (speaks at once)" in shell.out
     shell.run("reeds")
     assert shell.out.startswith("Grünes Band 3: concert; 1 sitting;")
 

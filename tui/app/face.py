@@ -198,7 +198,7 @@ def _facts(operation: Remedy, ruleset: Ruleset) -> tuple[tuple[str, str], ...]:
         facts.append(("Tool", _tool(operation.tool, ruleset)))
     facts.append(("Takes", minutes(operation.minutes)))
     if not operation.is_rest:
-        facts.append(("Undo", UNDO[operation.undo]))
+        facts.append(("It", UNDO[operation.undo]))
     if operation.too_far:
         facts.append(("Too far when", operation.too_far))
     return tuple(facts)

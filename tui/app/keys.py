@@ -131,6 +131,9 @@ CHOOSE = Binding(
 CLOSE = Binding(
     "escape", "close", "back", id="close", key_display="Esc", tooltip="Go back; nothing is written"
 )
+EMPTY = Binding(
+    "escape", "empty", "empty", id="empty", key_display="Esc", show=False, tooltip="Drop what was typed"
+)
 KEEP_LINE = Binding(
     "enter", "keep", "keep", id="keep-line", key_display="Enter", tooltip="Keep what is written"
 )

@@ -9,12 +9,14 @@ from textual.content import Content
 
 from engine.explain import CauseReasons, weight_in_words
 from engine.interview import AskCard, Card, DoCard, RestCard, StopCard
+from engine.step import Advice
 from engine.wording import in_words, percent, title_of
 from kb.model import Ruleset
 from tui.app import keys
 from tui.app.trail import SIGN
 from tui.desk import Desk
 from tui.draw.literal import literal
+from tui.words import OPENING
 
 LEAST_CHANCE: Final = 0.01
 MOST_STEPS: Final = 8
@@ -24,7 +26,7 @@ def why_page(desk: Desk, reasons: Sequence[CauseReasons]) -> Content:
     """Give every reason for the card, then what speaks for and against each cause, then what was weighed."""
     interview, ruleset = desk.interview, desk.ruleset
     advice = interview.advice
-    parts = [_sentences(_why(interview.card))]
+    parts = [_sentences(_why(interview.card, advice))]
     if reasons:
         lines = [line for one in reasons for line in _for_and_against(one, ruleset)]
         parts.append(_block("What speaks for and against the leading causes (log-odds)", lines))
@@ -67,7 +69,7 @@ def _for_and_against(one: CauseReasons, ruleset: Ruleset) -> list[Content]:
             Content.assemble(
                 (f"   {SIGN[weight.answer]} {weight.answer.value:<9} ", "$quiet"),
                 literal(ruleset.finding[weight.finding].title),
-                (f"  {weight_in_words(weight.nats)}{figure}", "$quiet"),
+                (f"  {weight_in_words(weight.nats)}{figure}, round {weight.round}", "$quiet"),
             )
         )
     return lines
@@ -117,5 +119,11 @@ def _sentences(why: Sequence[str]) -> Content:
     return Content("\n").join(Content.assemble(("· ", "$quiet"), literal(one)) for one in why)
 
 
-def _why(card: Card) -> tuple[str, ...]:
-    return card.why if isinstance(card, AskCard | DoCard | RestCard | StopCard) else ()
+def _why(card: Card, advice: Advice) -> tuple[str, ...]:
+    if isinstance(card, AskCard) and card.opening:
+        return (OPENING,)
+    if isinstance(card, DoCard | RestCard) and card.operation is not None and card.operation.why:
+        return (*card.why, card.operation.why)
+    if isinstance(card, AskCard | DoCard | RestCard | StopCard):
+        return card.why
+    return advice.step.why if advice.step is not None else ()

@@ -65,7 +65,7 @@ def _said(  # noqa: C901, PLR0911 - one line for each kind of entry
         case Overviewed():
             priority = ruleset.priority.get(what.priority)
             title = priority.title if priority else what.priority
-            return ("○", "all fine", title) if what.fine else ("●", "something wrong", title)
+            return ("○", "all fine", title) if what.fine else ("●", "not fine", title)
         case Measured():
             quantity = ruleset.quantity.get(what.quantity)
             if quantity is None:

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Final
 from kb.disk import DiskError, read_bounded
 from kb.log.fault import LogError
 from kb.log.replay import ReedHistory
-from kb.log.store import ReedLog
 from kb.model import GivenRound, Ruleset
 from kb.settings import read_settings
 from kb.units import Length
@@ -22,6 +21,7 @@ from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
 
 if TYPE_CHECKING:
+    from kb.log.store import ReedLog
     from tui.choosing import NoRuleset
 
 HELP: Final = "be asked about a reed and told the next step (the full screen, or --plain line by line)"
@@ -100,7 +100,9 @@ def _hold(wishes: _Wishes, around: Surroundings, closing: ExitStack) -> ExitCode
     log: ReedLog | None = None
     found: ReedHistory | None = None
     if wishes.reed is not None:
-        log = closing.enter_context(ReedLog.open(log_path(around.data_folder)))
+        from kb.log import store  # noqa: PLC0415 - loads SQLite, which nothing else here needs
+
+        log = closing.enter_context(store.ReedLog.open(log_path(around.data_folder)))
         if log.read_only:
             complain(around, log.read_only)
             return ExitCode.COULD_NOT_START

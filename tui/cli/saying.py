@@ -21,7 +21,12 @@ def tell(around: Surroundings, lines: Iterable[str]) -> None:
 
 
 def tell_json(around: Surroundings, answer: Json) -> None:
-    """Write the answer for a program. ASCII only, so that no code page and no terminal can spoil it."""
+    """Write the answer for a program."""
+    around.stdout.write(as_json(answer))
+
+
+def as_json(answer: Json) -> str:
+    """Give an answer for a program. ASCII only, so that no code page and no terminal can spoil it."""
     import json  # noqa: PLC0415 - 5 ms that answers in words do not pay
 
-    around.stdout.write(json.dumps(answer, indent=2, allow_nan=False) + "\n")
+    return json.dumps(answer, indent=2, allow_nan=False) + "\n"

@@ -10,6 +10,7 @@ once would be a tangle. Only zones that hardly overlap are outlined, the largest
 is always drawn. The tube has a scale of its own, since what is scraped is the blade.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -173,20 +174,26 @@ def _cells(
     """Fill cells with outlines of `areas`, later ones on top, and with `lit` over them all."""
     high, wide = grid.dots
     owner = {dot: number for number, dots in enumerate(areas) for dot in dots}
+    marks: Counter[tuple[int, int]] = Counter()
+    filled: Counter[tuple[int, int]] = Counter()
+    for row, column in owner:
+        cell = row // 4, column // 2
+        filled[cell] += 1
+        if _is_edge(owner, row, column):
+            marks[cell] += DOTS[row % 4][column % 2]
     shines = grid.covered(lit)
     lines = []
     for top in range(0, high, 4):
         cells = []
         for left in range(0, wide, 2):
             on = _quarters(shines, top, left)
-            here = [(top + row, left + column) for row in range(4) for column in range(2)]
             if on:
                 cells.append((QUARTERS[on], Ink.LIT))
                 continue
-            dots = sum(DOTS[row - top][column - left] for row, column in here if _is_edge(owner, row, column))
-            filled = sum(dot in owner for dot in here) >= MOSTLY
-            bare = Ink.EDGE if dots else Ink.EMPTY
-            cells.append((chr(BRAILLE + dots) if dots else " ", ink if filled else bare))
+            cell = top // 4, left // 2
+            bare = Ink.EDGE if marks[cell] else Ink.EMPTY
+            glyph = chr(BRAILLE + marks[cell]) if marks[cell] else " "
+            cells.append((glyph, ink if filled[cell] >= MOSTLY else bare))
         lines.append(cells)
     return lines
 
@@ -235,6 +242,8 @@ def _runs(cells: Sequence[Run]) -> tuple[Run, ...]:
 
 
 def _quarters(shines: frozenset[tuple[int, int]], top: int, left: int) -> int:
+    if not shines:
+        return 0
     on = 0
     for number, (row, column) in enumerate(((0, 0), (0, 1), (2, 0), (2, 1))):
         if (top + row, left + column) in shines or (top + row + 1, left + column) in shines:
@@ -244,11 +253,13 @@ def _quarters(shines: frozenset[tuple[int, int]], top: int, left: int) -> int:
 
 def _is_edge(owner: dict[tuple[int, int], int], row: int, column: int) -> bool:
     # A border between two zones is drawn on one side only, or it would be two dots thick.
-    here = owner.get((row, column))
-    if here is None:
-        return False
-    around = ((row - 1, column), (row + 1, column), (row, column - 1), (row, column + 1))
-    return any(owner.get(dot, NOTHING) < here for dot in around)
+    here = owner[row, column]
+    return (
+        owner.get((row - 1, column), NOTHING) < here
+        or owner.get((row + 1, column), NOTHING) < here
+        or owner.get((row, column - 1), NOTHING) < here
+        or owner.get((row, column + 1), NOTHING) < here
+    )
 
 
 def _crossings(polygon: Polygon, y: float) -> list[float]:

@@ -86,8 +86,10 @@ def ends_the_day(card: DoCard | RestCard) -> bool:
 
 
 def reasons(card: Card) -> tuple[str, ...]:
-    """Give the card's own reasons."""
+    """Give the card's own reasons, then what the ruleset's author says for the operation."""
     match card:
+        case DoCard() | RestCard() if card.operation is not None and card.operation.why:
+            return (*card.why, card.operation.why)
         case AskCard() | DoCard() | RestCard() | StopCard():
             return card.why
         case _:

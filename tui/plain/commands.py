@@ -22,7 +22,7 @@ from kb.units import typed
 from tui.plain import said
 from tui.plain.outcome import Outcome, Talking
 from tui.plain.picking import ANSWER_WORDS, pick
-from tui.words import chance_word, minutes, per_cent
+from tui.words import OPENING, chance_word, minutes, per_cent
 
 GRADES: Final = ("concert", "rehearsal", "practice", "spare", "set aside")
 HELP: Final = (
@@ -47,7 +47,8 @@ def found(front: Talking, rest: str) -> Outcome:
     """Volunteer a finding."""
     ruleset = front.desk.ruleset
     offered = [(finding.title, finding) for finding in ruleset.findings]
-    finding = pick(front.lines, offered, rest, nothing="These rules know no finding with those words.")
+    nothing = "These rules know no finding with those words; found alone lists them all."
+    finding = pick(front.lines, offered, rest, nothing=nothing, also=lambda finding: finding.ask)
     if finding is None:
         return Outcome.SAME
     front.lines.say(finding.ask)
@@ -72,7 +73,8 @@ def grade(front: Talking, rest: str) -> Outcome:
         return Outcome.SAME
     if word in {str(number) for number in range(1, len(GRADES) + 1)}:
         word = GRADES[int(word) - 1]
-    front.say(Graded(word))
+    reason = "" if rest else front.lines.ask("Why, or nothing to leave it open")
+    front.say(Graded(word, reason))
     return Outcome.SAME
 
 
@@ -80,9 +82,8 @@ def did(front: Talking, rest: str) -> Outcome:
     """Tell that another operation was done."""
     operations = front.desk.ruleset.operations
     offered = [(operation.title, operation) for operation in operations]
-    operation = pick(
-        front.lines, offered, rest, nothing="These rules know no remedy or rest with those words."
-    )
+    nothing = "These rules know no remedy or rest with those words; did alone lists them all."
+    operation = pick(front.lines, offered, rest, nothing=nothing)
     if operation is None:
         return Outcome.SAME
     if not operation.is_rest:
@@ -152,7 +153,7 @@ def _why(front: Talking, _rest: str) -> Outcome:
     interview, ruleset, lines = front.desk.interview, front.desk.ruleset, front.lines
     card, step = interview.card, interview.advice.step
     if isinstance(card, AskCard) and card.opening:
-        lines.say("This belongs to the routine that begins every sitting.")
+        lines.say(OPENING)
     elif step is not None:
         lines.say(*step.why)
     for one in interview.reasons():
@@ -172,7 +173,8 @@ def _how(front: Talking, _rest: str) -> Outcome:
         sentences = [card.finding.help]
         differs = card.finding.differs
     elif isinstance(card, DoCard | RestCard) and card.operation is not None:
-        sentences = [card.operation.do, card.operation.caution, card.operation.why]
+        caution = f"Caution: {card.operation.caution}" if card.operation.caution else ""
+        sentences = [card.operation.do, caution, card.operation.why]
         differs = card.operation.differs
     else:
         differs = ()

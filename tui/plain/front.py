@@ -70,7 +70,9 @@ class Front:
     def part(self) -> None:
         """Say how to go on another time."""
         if self.desk.log is not None:
-            self.lines.say(f'Everything is kept. Go on with: canebrake interview --reed "{self.desk.name}"')
+            # On a line of its own, to be copied whole.
+            again = f'canebrake interview --plain --reed "{self.desk.name}"'
+            self.lines.say("Everything is kept. Go on with:", again)
         else:
             self.lines.say("Nothing was kept, since no reed was named.")
 

@@ -1,6 +1,6 @@
 """Choosing one of a list by number or by words, and the words of the answers."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Final, TypeVar
 
 from kb.model import Answer
@@ -26,21 +26,32 @@ ANSWER_WORDS: Final = {
 }
 
 
-def pick(lines: Lines, offered: Sequence[tuple[str, T]], words: str, *, nothing: str) -> T | None:
+def pick(
+    lines: Lines,
+    offered: Sequence[tuple[str, T]],
+    words: str,
+    *,
+    nothing: str,
+    also: Callable[[T], str] = lambda _one: "",
+) -> T | None:
     """Let the maker choose one of `offered` (titles and what they stand for); None: never mind.
 
-    `words` narrow the list first: all of them must stand in a title. One left needs no choosing.
+    `words` narrow the list first: all of them must stand in a title, or, where no title has them, in
+    what `also` gives. One left needs no choosing, unless its title does not say the words.
     """
     wanted = words.casefold().split()
-    left = [pair for pair in offered if all(word in pair[0].casefold() for word in wanted)]
+    left = [pair for pair in offered if _holds(pair[0], wanted)]
+    by_title = bool(left)
+    if not by_title:
+        left = [pair for pair in offered if _holds(also(pair[1]), wanted)]
     if not left:
         lines.say(nothing)
         return None
-    if len(left) == 1 and wanted:
+    if len(left) == 1 and wanted and by_title:
         return left[0][1]
     lines.say(*(f"{number} {title}" for number, (title, _) in enumerate(left, 1)))
     while True:
-        line = lines.ask("A number, or nothing for never mind")
+        line = lines.ask("A number, words of the title, or nothing for never mind")
         if not line or line.casefold() in {"back", "0", "never mind"}:
             return None
         # A number is a number: one past the end must not choose a title in which it happens to stand.
@@ -48,7 +59,16 @@ def pick(lines: Lines, offered: Sequence[tuple[str, T]], words: str, *, nothing:
             if len(line) < 6 and 1 <= int(line) <= len(left):
                 return left[int(line) - 1][1]
         else:
-            narrowed = [pair for pair in left if line.casefold() in pair[0].casefold()]
+            narrowed = [pair for pair in left if _holds(pair[0], line.casefold().split())]
             if len(narrowed) == 1:
                 return narrowed[0][1]
+            if narrowed:
+                left = narrowed
+                lines.say(*(f"{number} {title}" for number, (title, _) in enumerate(left, 1)))
+                continue
         lines.say(f"Type a number from 1 to {len(left)}.")
+
+
+def _holds(text: str, words: Sequence[str]) -> bool:
+    folded = text.casefold()
+    return all(word in folded for word in words)

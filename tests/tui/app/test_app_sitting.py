@@ -174,8 +174,25 @@ def test_a_reading_can_be_typed_in_inches(ruleset: Ruleset, stage: Any, tell: An
 def test_a_question_with_a_field_is_still_answered_by_one_key(
     ruleset: Ruleset, stage: Any, tell: Any
 ) -> None:
-    story = tell(stage(card_of(ruleset, "measure"), card_of(ruleset, "do")), "1 n")
+    story = tell(stage(card_of(ruleset, "measure"), card_of(ruleset, "do")), "n")
     assert story.said == (Answered(WIDE, Answer.NO),)
+
+
+def test_a_unit_typed_after_the_number_belongs_to_the_reading_and_answers_nothing(
+    ruleset: Ruleset, stage: Any, tell: Any
+) -> None:
+    desk = stage(card_of(ruleset, "measure"), card_of(ruleset, "do"))
+    story = tell(desk, "0 . 0 5 5 space i n enter")
+    assert story.said == (Measured(QuantityId("opening"), 1.397),)
+    assert story.liked == []
+
+
+def test_a_reading_that_was_begun_says_how_to_keep_it_and_esc_drops_it(
+    ruleset: Ruleset, stage: Any, tell: Any, snapshot: Any
+) -> None:
+    cards = (card_of(ruleset, "measure"), card_of(ruleset, "do"))
+    tell(stage(*cards), "1 . 3", check=lambda app: snapshot(app, "sitting-typing-80"))
+    assert tell(stage(*cards), "1 . 3 escape n").said == (Answered(WIDE, Answer.NO),)
 
 
 def test_a_reading_that_cannot_be_meant_is_refused_with_a_sentence(
@@ -184,6 +201,12 @@ def test_a_reading_that_cannot_be_meant_is_refused_with_a_sentence(
     desk = stage(card_of(ruleset, "measure"))
     story = tell(desk, "1 3 enter", check=lambda app: snapshot(app, "sitting-slip-80"))
     assert story.said == ()
+
+
+def test_an_opening_question_says_why_it_is_asked(
+    ruleset: Ruleset, stage: Any, tell: Any, snapshot: Any
+) -> None:
+    tell(stage(card_of(ruleset, "ask")), "w", check=lambda app: snapshot(app, "sheet-why-80"))
 
 
 def test_all_fine_names_the_symptoms_that_it_clears(ruleset: Ruleset, stage: Any, tell: Any) -> None:

@@ -77,7 +77,8 @@ class AnswerSheet(ModalScreen[Answer | None]):
 async def ask_finding(app: App[int], ruleset: Ruleset) -> What | None:
     """Let the maker say something that was not asked."""
     rows = [
-        Row(finding.id, literal(finding.title), literal(lead_of(finding))) for finding in ruleset.findings
+        Row(finding.id, literal(finding.title), literal(lead_of(finding)), finding.ask)
+        for finding in ruleset.findings
     ]
     chosen: FindingId | None = await app.push_screen_wait(
         ChoiceSheet("What did you find?", rows, search=True)
@@ -112,7 +113,7 @@ async def ask_reading(app: App[int], ruleset: Ruleset, length: Length) -> What |
 async def ask_operation(app: App[int], ruleset: Ruleset) -> What | None:
     """Let the maker say what else was done."""
     rows = [
-        Row(one.id, literal(one.title), "rest" if one.is_rest else minutes(one.minutes))
+        Row(one.id, literal(one.title), "rest" if one.is_rest else minutes(one.minutes), one.do)
         for one in ruleset.operations
     ]
     chosen: RemedyId | None = await app.push_screen_wait(ChoiceSheet("What was done?", rows, search=True))

@@ -25,6 +25,8 @@ class Row(Generic[T]):
     value: T
     text: str
     detail: str = ""
+    words: str = ""
+    """What else it is found by, not shown."""
 
     def content(self) -> Content:
         """Give it as it is shown."""
@@ -62,7 +64,9 @@ class ChoiceSheet(ModalScreen[T | None], Generic[T]):
         """Keep the lines that hold every word typed, in any order."""
         words = message.value.casefold().split()
         self._kept = tuple(
-            row for row in self._rows if all(word in f"{row.text} {row.detail}".casefold() for word in words)
+            row
+            for row in self._rows
+            if all(word in f"{row.text} {row.detail} {row.words}".casefold() for word in words)
         )
         self.query_one(RowList).show([row.content() for row in self._kept])
         self.query_one("#none", Static).update("" if self._kept else "Nothing here is called that.")

@@ -23,6 +23,8 @@ from tui.app.widgets.keycap import KeyCap
 from tui.draw.literal import literal
 
 MOST_CAPS = 4
+TYPING = "Enter keeps it, Esc clears it"
+"""Said in place of the target while a reading is being typed."""
 REASONS = 3
 """Reasons that a card gives; all of them stand behind `w`."""
 _BINDINGS = {binding.id: binding for binding in keys.SITTING}
@@ -129,7 +131,6 @@ class CardPane(Vertical):
             from tui.app.widgets.field import ReadingField  # noqa: PLC0415 - many questions have no field
 
             unit = literal(unit_shown(face.quantity.unit, self._length))
-            target = f"The target is {face.target}" if face.target else ""
             return [
                 Static(Content(literal(face.quantity.title)), classes="before", markup=False),
                 Horizontal(
@@ -137,7 +138,7 @@ class CardPane(Vertical):
                     Static(Content(unit), classes="after", markup=False),
                     classes="field",
                 ),
-                Static(Content(target), id="slip", markup=False),
+                Static(Content(self._target()), id="slip", markup=False),
             ]
         return []
 
@@ -159,6 +160,17 @@ class CardPane(Vertical):
             self.query_one("#slip", Static).update(Content(f"▲ {value.sentence}"))
         else:
             self.post_message(self.Read(value))
+
+    def on_input_changed(self, message: "Message") -> None:
+        """While a reading stands in the field, say how it is kept and how it is dropped."""
+        from tui.app.widgets.field import ReadingField  # noqa: PLC0415 - as above
+
+        message.stop()
+        typed = self.query_one(ReadingField).value
+        self.query_one("#slip", Static).update(Content(TYPING if typed else self._target()))
+
+    def _target(self) -> str:
+        return f"The target is {self._face.target}" if self._face is not None and self._face.target else ""
 
     def on_row_list_taken(self, message: "Message") -> None:
         """Hand up which line was taken."""

@@ -34,13 +34,13 @@ class Causes(Fitted):
         self.refresh(layout=True)
 
     def content(self, width: int) -> Content:
-        """Give two lines for each: the title, then bar and word."""
+        """Give for each the title, which may take two lines, then bar and word."""
         if not self.suspects:
             return Content.styled(self.note, "$quiet")
         lines = [Content.styled("What may be behind it", "$quiet")]
         for suspect in self.suspects:
             title = f"{suspect.title} (not the reed)" if suspect.elsewhere else suspect.title
-            lines.append(Content(title).truncate(width, ellipsis=True))
+            lines.append(Content(title))
             word = f"{in_words(suspect.chance)}{_shift(suspect)}"
             lines.append(Content.assemble(*_bar(suspect.chance, max(4, width - 23)), " ", (word, "$quiet")))
         if self.note:

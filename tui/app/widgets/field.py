@@ -1,17 +1,26 @@
-"""A field for one number. Letters pass through it, so that the answers' keys still work beside it."""
+"""A field for one number. While it is empty, letters pass through it to the answers' keys beside it.
+
+Once a number is begun, letters are the field's: "0.055 in" must not end as an answer of no.
+"""
 
 from dataclasses import dataclass
+from typing import ClassVar
 
+from textual.binding import BindingType
 from textual.events import Key
 from textual.message import Message
 from textual.widgets import Input
 
-KEPT = frozenset("0123456789.,+-")
-"""What the field keeps for itself; a unit is the one that is shown beside it."""
+from tui.app import keys
+
+BEGINS = frozenset("0123456789.,+-")
+"""What a number begins with; a unit is the one that is shown beside it, unless one is typed."""
 
 
 class ReadingField(Input):
-    """Digits, comma, point and sign."""
+    """A number, and its unit where the maker types one."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [keys.EMPTY]
 
     @dataclass
     class Submitted(Message):
@@ -24,12 +33,12 @@ class ReadingField(Input):
         super().__init__(compact=True, select_on_focus=False)
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
-        """Keep only what numbers are made of."""
+        """Keep what a number begins with, and all that is typed after it."""
         del key
-        return character is not None and character in KEPT
+        return character is not None and self._keeps(character)
 
     async def _on_key(self, event: Key) -> None:
-        if event.is_printable and event.character not in KEPT:
+        if event.is_printable and not self._keeps(event.character or ""):
             event.prevent_default()
             return
         await super()._on_key(event)
@@ -40,6 +49,9 @@ class ReadingField(Input):
         if self.value.strip():
             self.post_message(self.Submitted(self.value))
 
-    def action_delete_left(self) -> None:
-        """Delete a character; with none left, the key is not the field's."""
-        super().action_delete_left()
+    def action_empty(self) -> None:
+        """Drop what was typed; then letters are answers again."""
+        self.clear()
+
+    def _keeps(self, character: str) -> bool:
+        return character in BEGINS or (bool(self.value) and character.isprintable())

@@ -7,6 +7,8 @@ from textual.widget import Widget
 
 from tui.app.widgets.fitted import Fitted
 
+MOST_LINES = 3
+"""Lines that the priorities and their goal may take; the styles say it again."""
 BAR = 8
 """Cells of the bar of minutes."""
 
@@ -40,28 +42,35 @@ class Masthead(Widget):
         heading = self.heading
         if heading is None:
             return Content("")
-        left = Content.assemble((heading.reed, "bold"), ("   ", ""), f"sitting {heading.sitting}")
-        if heading.spent is not None and heading.limit:
-            full = min(BAR, round(BAR * heading.spent / heading.limit))
-            over = "  ▲ over" if heading.spent > heading.limit else ""
-            left = Content.assemble(
-                left,
-                "   ",
-                ("━" * full, "$bar"),
-                ("─" * (BAR - full), "$quiet"),
-                f" {heading.spent:.0f} of {heading.limit:.0f} min",
-                (over, "bold"),
-            )
-        elif heading.spent:
-            left = Content.assemble(left, f"   {heading.spent:.0f} min")
-        if heading.blade_up:
-            left = Content.assemble(left, ("   ↑ ", "$quiet"), heading.blade_up)
         width = self.content_size.width
+        left = _left(heading, bar=BAR)
+        if left.cell_length > width:
+            # The figures say what the bar says; in a narrow window they come first.
+            left = _left(heading, bar=0)
         room = width - left.cell_length - 3
         if room < 8:
             return left.truncate(width, ellipsis=True)
         right = Content.styled(heading.ruleset, "$quiet").truncate(room, ellipsis=True)
         return Content.assemble(left, " " * (width - left.cell_length - right.cell_length), right)
+
+
+def _left(heading: Heading, bar: int) -> Content:
+    parts: list[Content | str | tuple[str, str]] = [(heading.reed, "bold"), f"   sitting {heading.sitting}"]
+    if heading.spent is not None and heading.limit:
+        full = min(bar, round(bar * heading.spent / heading.limit))
+        over = "  ▲ over" if heading.spent > heading.limit else ""
+        parts += [
+            "   " if bar else "  ",
+            ("━" * full, "$bar"),
+            ("─" * (bar - full), "$quiet"),
+            f" {heading.spent:.0f} of {heading.limit:.0f} min",
+            (over, "bold"),
+        ]
+    elif heading.spent:
+        parts.append(f"   {heading.spent:.0f} min")
+    if heading.blade_up:
+        parts += [("   ↑ ", "$quiet"), heading.blade_up]
+    return Content.assemble(*parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +102,14 @@ class Ranks(Fitted):
             return line
         goal = Content.styled(now.goal, "italic $quiet")
         if self.reopened:
-            again = f"↺ {now.title} is open again: the last step disturbed it. "
+            again = f"↺ {now.title} is open again: the last step may have disturbed it. "
             return Content.assemble(line, "\n", (again, "bold"), goal)
         if line.cell_length + goal.cell_length + 5 <= width:
             return Content.assemble(line, "     ", goal)
-        return Content.assemble(line, "\n", goal.truncate(width, ellipsis=True))
+        room = MOST_LINES - len(line.wrap(max(1, width)))
+        if len(goal.wrap(max(1, width))) > room:
+            goal = goal.truncate(width, ellipsis=True)
+        return Content.assemble(line, "\n", goal)
 
 
 def _named(rank: Rank) -> Content:
