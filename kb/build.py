@@ -61,6 +61,7 @@ def build(tree: Value, digest: str = "") -> Built:
     """Build what can be built; with problems, the ruleset is fit for checks and nothing else."""
     names = Names.of(tree)
     top = Entry("", Place(tree.span, tree), names)
+    names.reserve(top.text("id"), top.place.of("id"))
     quantities = tuple(quantity(entry) for entry in entries(tree, "quantities", names))
     profiles = tuple(profile(entry) for entry in entries(tree, "thickness", names))
     known = Measures({q.id: q for q in quantities}, {p.id: p for p in profiles})

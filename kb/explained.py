@@ -236,6 +236,8 @@ def _wrong_kind(root: Place, fault: Fault) -> list[Problem]:
         what = "this is no ruleset: it has no keys"
         return [Problem(span, WRONG_KIND, what, "a ruleset begins with canebrake: 1")]
     advice = f"put it in quotes: '{value.data}'" if "string" in kinds and is_number else ""
+    if kinds == ["boolean"] and value.data in {"yes", "no", "on", "off"}:
+        advice = f"write {'true' if value.data in {'yes', 'on'} else 'false'}"
     if value.data is None:
         span = root.key_of(*fault.path)
         advice = f"write it, or take {name} out" if isinstance(fault.path[-1], str) else "take it out"
@@ -250,9 +252,10 @@ def _unknown_word(root: Place, fault: Fault) -> list[Problem]:
     if isinstance(value.data, str):
         advice = hint(value.data, words) or f"write one of {all_words}"
         return [Problem(span, UNKNOWN_WORD, f"{_short(value.data)} is not a word for this", advice)]
+    said = f"one of {all_words}" if len(words) > 1 else all_words
     meant = {True: "yes", False: "no"}.get(value.data, "") if isinstance(value.data, bool) else ""
     advice = f"write {meant}" if meant in words else ""
-    return [Problem(span, WRONG_KIND, f"one of {all_words} should stand here, but {_kind(value)}", advice)]
+    return [Problem(span, WRONG_KIND, f"{said} should stand here, but {_kind(value)}", advice)]
 
 
 def _malformed(root: Place, fault: Fault) -> list[Problem]:
@@ -296,7 +299,8 @@ def _wrong_count(root: Place, fault: Fault) -> list[Problem]:
         if fault.keyword == "minItems"
         else f"at most {most}"
     )
-    what = f"{_name(fault)} should hold {said} items, and holds {len(value.items())}"
+    noun = "item" if said.endswith(" 1") else "items"
+    what = f"{_name(fault)} should hold {said} {noun}, and holds {len(value.items())}"
     return [Problem(span, WRONG_KIND, what)]
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from kb.disk import DiskError
+from kb.ids import ENTRY_SECTIONS
 from kb.letters import TOO_BIG, decode
 from kb.nearest import hint
 from kb.problem import CheckName, Problem
@@ -99,11 +100,27 @@ def with_bases(tree: Value, source: SourceText, base: Resolver) -> Whole:
         documents.append(below.tree)
         base = found.base
     whole = documents.pop()
+    problems += _withdrawn_from_nothing(whole)
     while documents:
         patch = documents.pop()
         whole, faults = _laid_over(whole, patch)
         problems += faults
     return Whole(whole, tuple(problems), tuple(texts))
+
+
+def _withdrawn_from_nothing(lowest: Value) -> list[Problem]:
+    """Say so when a ruleset that extends none withdraws something all the same."""
+    withdraw = lowest.get("withdraw")
+    return [
+        Problem(
+            item.span,
+            UNKNOWN_REFERENCE,
+            f"there is no base to withdraw {item.data!r} from",
+            "write extends, or take the entry out of this file",
+        )
+        for item in (withdraw.items() if withdraw is not None else ())
+        if isinstance(item.data, str)
+    ]
 
 
 def _title(tree: Value) -> str:
@@ -231,21 +248,6 @@ def merge(base: Value | None, patch: Value) -> Value:
     return Value(Pairs(tuple(merged.values())), patch.span)
 
 
-_SECTIONS: Final = frozenset(
-    {
-        "symptoms",
-        "signs",
-        "causes",
-        "remedies",
-        "rests",
-        "quantities",
-        "tools",
-        "zones",
-        "sources",
-        "thickness",
-        "charts",
-    }
-)
 _ID_KEYS: Final = frozenset({"shows", "cures", "provokes"})
 _ID_LISTS: Final = frozenset({"recheck", "unless", "after", "sources"})
 _ID_TEXTS: Final = frozenset({"zone", "tool"})
@@ -253,7 +255,10 @@ _ID_TEXTS: Final = frozenset({"zone", "tool"})
 
 def _entry_ids(tree: Value) -> frozenset[str]:
     return frozenset(
-        pair.key for section in tree.pairs() if section.key in _SECTIONS for pair in section.value.pairs()
+        pair.key
+        for section in tree.pairs()
+        if section.key in ENTRY_SECTIONS
+        for pair in section.value.pairs()
     )
 
 
@@ -264,7 +269,7 @@ def _without(tree: Value, gone: frozenset[str]) -> Value:
     kept = []
     for section in tree.pairs():
         value = section.value
-        if section.key in _SECTIONS:
+        if section.key in ENTRY_SECTIONS:
             entries = tuple(
                 Pair(p.key, p.key_span, _unlinked(p.value, gone))
                 for p in value.pairs()

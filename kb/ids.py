@@ -27,6 +27,23 @@ LONGEST: Final = 64
 RESERVED: Final = frozenset({"ready", "accept", "set-aside", "rest", "null"})
 """Words that stand for a step or for nothing, and so cannot name an entry."""
 
+ENTRY_SECTIONS: Final = frozenset(
+    {
+        "symptoms",
+        "signs",
+        "causes",
+        "remedies",
+        "rests",
+        "quantities",
+        "tools",
+        "zones",
+        "sources",
+        "thickness",
+        "charts",
+    }
+)
+"""Sections of a ruleset that map ids to entries."""
+
 _SHAPE: Final = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*")
 
 

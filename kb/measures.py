@@ -105,9 +105,9 @@ def _thickness_read(reading: Entry, known: Measures, edge: Edge) -> ThicknessRea
     if lane not in profile.lanes:
         reading.names.unknown(place.of("lane"), f"{profile.id!r} has no lane {lane!r}", lane, profile.lanes)
         return None
-    if any(point.lane not in profile.lanes for point in profile.points):
-        return None  # a point whose lane is not known may be the one that is meant here; that was said
     if not any(point.lane == lane and between[0] <= point.at <= between[1] for point in profile.points):
+        if _lost_points(profile):
+            return None  # one of those may be the point that is meant here, and its fault was said
         reading.names.complain(
             place.of("between"),
             MISSING_TARGET,
@@ -115,6 +115,15 @@ def _thickness_read(reading: Entry, known: Measures, edge: Edge) -> ThicknessRea
             "widen this stretch, or add a point",
         )
     return ThicknessRead(profile.id, lane, between, edge)
+
+
+def _lost_points(profile: Profile) -> bool:
+    """Whether a point has a lane that is not known, or lies at a place that was refused."""
+    points = profile.place.value.get("points")
+    places = [item.get("at") for item in (points.items() if points is not None else ())]
+    return any(place is None or place.data is None for place in places) or any(
+        point.lane not in profile.lanes for point in profile.points
+    )
 
 
 def _ordered(entry: Entry, key: str) -> tuple[float, float] | None:

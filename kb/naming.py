@@ -237,12 +237,9 @@ class Entry:
     place: Place
     names: Names
 
-    def get(self, *path: str) -> Value | None:
-        """Give the value at `path`, or None."""
-        value: Value | None = self.place.value
-        for key in path:
-            value = None if value is None else value.get(key)
-        return value
+    def get(self, key: str) -> Value | None:
+        """Give the value under `key`, or None."""
+        return self.place.value.get(key)
 
     def text(self, key: str, default: str = "") -> str:
         """Give a text (a year may be written as a number)."""

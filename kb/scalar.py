@@ -18,7 +18,8 @@ _HEX: Final = re.compile(r"0x[0-9a-fA-F]+")
 _FLOAT: Final = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
 _NO_NUMBER: Final = re.compile(r"[-+]?\.(?:inf|Inf|INF)|\.(?:nan|NaN|NAN)")
 
-_MAY_BE_MORE: Final = frozenset("0123456789+-.~nNtTfF")
+_NUMBERS_BEGIN: Final = frozenset("0123456789+-.")
+_MAY_BE_MORE: Final = _NUMBERS_BEGIN | frozenset("~nNtTfF")
 """First characters of all that is not text; most words are told apart by their first letter."""
 
 _DIGITS: Final = 18
@@ -45,20 +46,32 @@ def meaning(text: str) -> Scalar:
         return True
     if text in _FALSE:
         return False
-    return _number(text)
+    return _number(text) if text[0] in _NUMBERS_BEGIN else text
 
 
 def _number(text: str) -> Scalar:
     """Give the number, or the text itself when it is none."""
-    base = 10 if _INT.fullmatch(text) else 8 if _OCTAL.fullmatch(text) else 16 if _HEX.fullmatch(text) else 0
-    if base:
-        if len(text.lstrip("+-")) > _DIGITS + (base != 10) * 2:
-            raise ImpossibleNumberError(f"this number has more than {_DIGITS} digits")
-        return int(text, base)
+    # What numbers mostly look like comes first: no text has two of these forms.
+    if _INT.fullmatch(text):
+        return _whole(text, 10)
+    if _FLOAT.fullmatch(text):
+        return _finite(text)
+    if _OCTAL.fullmatch(text):
+        return _whole(text, 8)
+    if _HEX.fullmatch(text):
+        return _whole(text, 16)
     if _NO_NUMBER.fullmatch(text):
         raise ImpossibleNumberError(f"{text} is no number that can be measured")
-    if _FLOAT.fullmatch(text) is None:
-        return text
+    return text
+
+
+def _whole(text: str, base: int) -> int:
+    if len(text.lstrip("+-")) > _DIGITS + (base != 10) * 2:
+        raise ImpossibleNumberError(f"this number has more than {_DIGITS} digits")
+    return int(text, base)
+
+
+def _finite(text: str) -> float:
     number = float(text)
     if number in {float("inf"), float("-inf")}:
         raise ImpossibleNumberError("this number is too large for any measure")

@@ -5,7 +5,6 @@ What else stands in the file is kept when a setting is written.
 """
 
 import re
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -41,6 +40,8 @@ def read_settings(folder: Path) -> Settings:
         return Settings(problem=f"The settings {path} cannot be read: {error.strerror}.")
     if len(content) > _LARGEST:
         return Settings(problem=f"The settings {path} are far too large to be settings.")
+    import tomllib  # noqa: PLC0415  (most makers have no such file)
+
     try:
         units = tomllib.loads(content.decode("utf-8")).get("units", Length.MM.value)
     except (ValueError, RecursionError):
@@ -55,6 +56,8 @@ def write_units(folder: Path, units: Length) -> Path:
 
     Raises OSError or `kb.disk.DiskError` when it cannot be written.
     """
+    import tomllib  # noqa: PLC0415  (as above)
+
     path = folder / FILE
     line = f'units = "{units.value}"'
     folder.mkdir(parents=True, exist_ok=True)

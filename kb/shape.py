@@ -8,6 +8,7 @@ author should learn of all their slips in one run.
 from dataclasses import dataclass
 from typing import Final
 
+from kb.ids import ENTRY_SECTIONS
 from kb.nearest import nearest
 from kb.problem import Problem
 from kb.schema import Fault, Plain, faults
@@ -17,22 +18,6 @@ from kb.value import Items, Pair, Pairs, Place, Value
 
 Path = tuple[str | int, ...]
 
-_ENTRIES: Final = frozenset(
-    {
-        "symptoms",
-        "signs",
-        "causes",
-        "remedies",
-        "rests",
-        "quantities",
-        "tools",
-        "zones",
-        "sources",
-        "thickness",
-        "charts",
-    }
-)
-"""Sections that map ids to entries."""
 
 _HARMLESS: Final = frozenset(
     {
@@ -58,6 +43,8 @@ _HARMLESS: Final = frozenset(
         "limits",
         "target",
         "precision",
+        "tolerance",
+        "at",
         "note",
         "dynamic",
         "never",
@@ -87,6 +74,9 @@ _LINKS: Final = frozenset({"shows", "cures", "priority", "stop"})
 
 _CHANCES: Final = frozenset({"shows", "cures", "provokes"})
 """Keys whose values are chances by id: with a chance cut out, the id still stands there."""
+
+_NAMED: Final = 20
+"""Unknown keys of one mapping that are compared with the known ones, which takes its time."""
 
 _MOST: Final = 500
 """Faults of shape that are told: with more, it is another kind of file, and nothing is built of it."""
@@ -143,7 +133,10 @@ def _may_link(root: Place, fault: Fault) -> bool:
 
     if fault.keyword == "additionalProperties" and "patternProperties" not in fault.schema:
         known: dict[str, object] = fault.schema.get("properties", {})
-        meant = {nearest(pair.key.replace("-", "_"), known) for pair in explained.strangers(root, fault)}
+        found = explained.strangers(root, fault)
+        if len(found) > _NAMED:
+            return True
+        meant = {nearest(pair.key.replace("-", "_"), known) for pair in found}
         return not meant <= _HARMLESS | {""}
     if len(fault.path) > 1 and fault.path[-2] in _CHANCES:
         return False
@@ -176,6 +169,6 @@ def _cut(value: Value, cut: frozenset[Path], strange: frozenset[Path], path: Pat
         here = (*path, pair.key)
         if here not in strange:
             pairs.append(Pair(pair.key, pair.key_span, _cut(pair.value, cut, strange, here)))
-        elif len(here) == 2 and path[0] in _ENTRIES:
+        elif len(here) == 2 and path[0] in ENTRY_SECTIONS:
             pairs.append(Pair(pair.key, pair.key_span, Value(None, pair.value.span)))
     return Value(Pairs(tuple(pairs)), value.span)

@@ -148,7 +148,7 @@ class _Reader:
         """Read the value that `event` begins."""
         kind: type = type(event)
         if kind is self.scalar:
-            return self._scalar(event)
+            return Value(*self._scalar(event))
         where = self._span(event.start_mark, event.end_mark)
         if kind is self.alias:
             hint = "write out what it stands for: a ruleset takes no anchors and aliases"
@@ -199,24 +199,25 @@ class _Reader:
             value = self._value(event, depth + 1)
             self._problem(value.span, REFUSED_YAML, "a key that is not text stands here", "a key is one word")
             return None, value.span
-        value = self._scalar(event)
-        if isinstance(value.data, str):
-            return value.data, value.span
+        data, span = self._scalar(event)
+        if isinstance(data, str):
+            return data, span
         written = event.value
         hint = f"put it in quotes: '{written}'" if written else "write a word before the colon"
         what = f"the key {written} is not text" if written else "a key is missing before this colon"
-        self._problem(value.span, REFUSED_YAML, what, hint)
-        return written, value.span
+        self._problem(span, REFUSED_YAML, what, hint)
+        return written, span
 
-    def _scalar(self, event: _Event) -> Value:
+    def _scalar(self, event: _Event) -> tuple[Scalar, Span]:
+        """Give what a word or text stands for, and where it stands."""
         self.count += 1
         if self.count > MOST:
             self._too_many(event)
         start, end, style = event.start_mark, event.end_mark, event.style
         data: Scalar = event.value
+        span = Span(self.file, start.line + 1, start.column + 1, end.line + 1, end.column + 1)
         if event.anchor is not None or event.tag is not None:
             self._refuse_extras(event)
-        span = Span(self.file, start.line + 1, start.column + 1, end.line + 1, end.column + 1)
         if not style:
             try:
                 data = meaning(event.value)
@@ -229,7 +230,7 @@ class _Reader:
                 data = HIDDEN.sub("\ufffd", event.value)
         elif style in {"|", ">"}:
             span = self._trimmed(start, end)
-        return Value(data, span)
+        return data, span
 
     def _too_many(self, event: _Event) -> NoReturn:
         where = self._span(event.start_mark, event.end_mark)

@@ -51,13 +51,18 @@ def run(
 
 
 def _allows(found: Found, name: CheckName) -> bool:
-    return found.entry is not None and any(
-        allowance.check == name
-        or (allowance.check not in _NAMES and nearest(allowance.check, _NAMES) == name)
-        for allowance in found.entry.allow
-    )  # a name that is only mistyped is told as that, and not a second time by what it should allow
+    allow = found.entry.allow if found.entry is not None else ()
+    if any(allowance.check == name for allowance in allow):
+        return True
+    # A name that is only mistyped is told as that, and not a second time by what it should allow.
+    return any(
+        allowance.check not in _NAMES and nearest(allowance.check, _NAMES) == name
+        for allowance in allow[:_LIKENED]
+    )
 
 
+_LIKENED: Final = 20
+"""Allowances of one entry that are looked at for a mistyped name: nobody writes more."""
 _NAMES: Final = tuple(row.name for row in CATALOGUE)
 
 

@@ -64,7 +64,14 @@ def _nothing(_value: Value) -> bool:
 
 def _ref(part: Schema) -> Rule:
     ref: str = part["$ref"]
-    return lambda value: _of_ref(ref)(value)  # noqa: PLW0108  (looked up when first used: parts refer to one another)
+    found: list[Rule] = []
+
+    def rule(value: Value) -> bool:
+        if not found:
+            found.append(_of_ref(ref))  # when first used: parts refer to one another
+        return found[0](value)
+
+    return rule
 
 
 _TYPES: Final[Mapping[str, tuple[type, ...]]] = {
@@ -121,7 +128,7 @@ def _mapping(part: Schema) -> Rule:
                 if shaped or not own(pair.value):
                     return False
                 continue
-            inner = next((rule for pattern, rule in shaped if pattern.search(pair.key)), others)
+            inner = shaped[0][1] if shaped and shaped[0][0].search(pair.key) else others
             if not inner(pair.value):
                 return False
         return True
@@ -144,7 +151,10 @@ def _list(part: Schema) -> Rule:
             return False
         if unique and len({item.data for item in items if isinstance(item.data, str)}) < len(items):
             return False
-        return all(inner(item) for item in items)
+        for item in items:  # noqa: SIM110  (as above)
+            if not inner(item):
+                return False
+        return True
 
     return rule
 

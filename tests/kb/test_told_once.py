@@ -73,6 +73,9 @@ def test_the_rules_of_these_tests_have_one_fault_of_their_own() -> None:
         ("Let it cool.", "''", "missing-caution", "''"),
         ("Let it cool.", "' '", "missing-caution", "' '"),
         ("Let it cool.", "[]", "wrong-kind", "[]"),
+        ("id: lamp", "id: ready", "reserved-id", "ready"),
+        ("sources: {own", "withdraw: [ember]\nsources: {own", "unknown-reference", "ember"),
+        ("{at: 10,", "{at: -10,", "impossible-number", "-10"),
         ("title: Mending a lamp", "title: '  '", "empty-text", "'  '"),
         ("  blown-bulb: {title", "  blown-bulb: {title: X, title", "duplicate-key", "title"),
     ],
@@ -94,6 +97,15 @@ def test_a_mistyped_allowance_is_told_and_not_what_it_should_allow() -> None:
 def test_a_key_that_is_no_text_is_not_also_a_reserved_id() -> None:
     text = RULES.replace("  knife: {title", "  null: {title: Nothing, hazard: none}\n  knife: {title")
     assert told(text.encode()) == [("refused-yaml", "null"), LONE]
+
+
+@pytest.mark.parametrize("word, meant", [("yes", "true"), ("on", "true"), ("no", "false"), ("off", "false")])
+def test_a_word_that_older_yaml_took_for_a_truth_value_is_told_with_what_is_meant(
+    word: str, meant: str
+) -> None:
+    text = RULES.replace("how_common: rare", f"how_common: rare, elsewhere: {word}")
+    problem = load_bytes("lamp.yaml", text.encode()).problems[-1]
+    assert (str(problem.check), problem.hint) == ("wrong-kind", f"write {meant}")
 
 
 def test_of_a_ruleset_cut_in_two_documents_only_the_cut_is_told() -> None:
