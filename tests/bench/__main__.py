@@ -1,17 +1,19 @@
 """Benches: how long things take, as a table. Run `python3 -m tests.bench` in the environment.
 
-Not tests: they pass and fail nothing, since a busy machine would. Each row is a measurement beside
-what it is compared with, and the promise that was made about the two. To add a bench, write a
-function that returns rows, and name it in BENCHES.
+Not tests: they pass and fail nothing, since a busy machine would. Without arguments all benches run,
+in some minutes; with names only those: `python3 -m tests.bench commands`. To add a bench, write a
+function that gives the lines of its table, and name it in BENCHES.
 """
 
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
+
+from tests.bench.first_paint import first_paints, surroundings
 
 ROOT = Path(__file__).resolve().parents[2]
 RUNS = 15
@@ -37,7 +39,9 @@ def run_time(words: Sequence[str], runs: int = RUNS) -> float:
     took = []
     for _ in range(runs + 1):
         began = time.perf_counter()
-        subprocess.run([sys.executable, *words], cwd=ROOT, stdout=subprocess.DEVNULL, check=True)
+        subprocess.run(
+            [sys.executable, *words], cwd=ROOT, env=surroundings(), stdout=subprocess.DEVNULL, check=True
+        )
         took.append(1000 * (time.perf_counter() - began))
     return median(took[1:])
 
@@ -55,13 +59,8 @@ def start_up() -> list[Row]:
 
 def first_paint() -> list[Row]:
     """Measure how soon the first question stands on the screen."""
-    from tests.bench.first_paint import first_paints  # noqa: PLC0415 - needs a terminal that can be made
-
     ours, bare = first_paints()
     return [Row("first question painted", ours, "bare application", bare, "at most 1.3×")]
-
-
-BENCHES: tuple[Callable[[], list[Row]], ...] = (start_up, first_paint)
 
 
 def table(rows: Sequence[Row]) -> str:
@@ -85,13 +84,44 @@ def table(rows: Sequence[Row]) -> str:
     )
 
 
-def main() -> None:
-    """Run all benches and print one table."""
-    rows: list[Row] = []
-    for bench in BENCHES:
-        rows += bench()
-    print(table(rows))
+def commands() -> Iterator[str]:
+    """Measure what a maker waits for when a command starts, beside the least that it could be."""
+    yield from table([*start_up(), *first_paint()]).splitlines()
+
+
+def engine() -> Iterator[str]:
+    """Measure belief and the next step."""
+    from tests.bench.engine_times import tables  # noqa: PLC0415 - loads numpy
+
+    return tables()
+
+
+def optimum() -> Iterator[str]:
+    """Compare what following the advice costs with the least that any policy could cost."""
+    from tests.bench.near_optimum import near_optimum  # noqa: PLC0415 - loads numpy
+
+    return near_optimum()
+
+
+BENCHES: Mapping[str, Callable[[], Iterator[str]]] = {
+    "commands": commands,
+    "engine": engine,
+    "optimum": optimum,
+}
+
+
+def main(names: Sequence[str]) -> int:
+    """Run the benches that are named, or all, and print their tables."""
+    unknown = [name for name in names if name not in BENCHES]
+    if unknown:
+        print(f"no bench is called {unknown[0]!r}; there are {', '.join(BENCHES)}", file=sys.stderr)
+        return 2
+    for name in names or BENCHES:
+        for line in BENCHES[name]():
+            print(line, flush=True)
+        print()
+    return 0
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main(sys.argv[1:]))

@@ -6,58 +6,20 @@ that could come, so its cost is exact too, and so is its obedience to the hard c
 takes a sample; `pytest -m long` takes all 300 and prints the worst.
 """
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import cache
 
 import pytest
 
 from engine.advice import advise
-from engine.case import Case
-from engine.step import Kind
-from kb.model import Ruleset
-from tests.support.optimum import STOP, Action, Solved, beginning, belief_of, cost_of_policy, one_step, solved
+from tests.support.followed import Played, mean, played
+from tests.support.optimum import Solved, beginning, belief_of, cost_of_policy, one_step, solved
 
 SAMPLE, ALL = 30, 300
-
-
-@dataclass(frozen=True, slots=True)
-class Played:
-    """A problem, and what following the advice costs in it."""
-
-    problem: Solved
-    cost: float
-
-    @property
-    def above(self) -> float:
-        """How far above the optimum, as a share of it."""
-        return self.cost / self.problem.least - 1
-
-    @property
-    def symptoms(self) -> int:
-        """How many symptoms it has."""
-        return len(self.problem.desk.symptoms)
-
-
-def advised(ruleset: Ruleset, case: Case) -> Action:
-    step = advise(ruleset, case).step
-    assert step is not None
-    assert step.kind is not Kind.REST
-    return STOP if step.kind is Kind.STOP else (str(step.kind), step.id)
 
 
 @cache
 def sample() -> tuple[Solved, ...]:
     return tuple(solved(SAMPLE))
-
-
-def played(problems: Iterable[Solved]) -> Iterator[Played]:
-    for problem in problems:
-        yield Played(problem, cost_of_policy(problem.desk, advised))
-
-
-def mean(numbers: list[float]) -> float:
-    return sum(numbers) / len(numbers)
 
 
 def assert_near_the_optimum(games: list[Played]) -> None:

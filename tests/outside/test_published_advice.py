@@ -13,7 +13,11 @@ from pathlib import Path
 
 import pytest
 
-from tests.support.shop import costs_of, repair_shop, weighed
+from engine.advice import advise
+from engine.case import Case
+from engine.step import Kind
+from kb.model import Answer
+from tests.support.shop import TROUBLE, costs_of, repair_shop, weighed
 
 TINY = 1e-9
 """Faults this rare do not come in pairs: how a ruleset, whose faults are independent, says "one fault"."""
@@ -77,6 +81,15 @@ def test_three_independent_faults_cost_220_by_31_minutes(tmp_path: Path) -> None
     costs = costs_of(found)
     assert {id_: costs[id_] for id_ in expected} == pytest.approx(expected, rel=1e-9)
     assert found["step"]["id"] == "repair-0"
+
+
+def test_220_by_31_minutes_is_what_the_engine_itself_ranks_first() -> None:
+    shop = repair_shop((0.3, 0.2, 0.1), (5, 3, 2))
+    advice = advise(shop, Case().with_answer(TROUBLE, Answer.YES))
+    cheapest = advice.ranked[0]
+    assert (cheapest.kind, cheapest.id) == (Kind.DO, "repair-0")
+    assert cheapest.cost == pytest.approx(float(Fraction(220, 31)), rel=1e-9)
+    assert advice.belief.evidence == pytest.approx(1 - 0.7 * 0.8 * 0.9, rel=1e-12)
 
 
 def test_marginal_chance_over_cost_would_be_wrong_with_several_faults(tmp_path: Path) -> None:
@@ -167,6 +180,28 @@ def test_a_question_is_asked_only_while_it_saves_more_than_it_costs(
     assert found["step"]["kind"] == step
     costs = costs_of(found)
     assert costs["look"] == pytest.approx(10 + minutes, abs=1e-6)
+
+
+# Two questions, COMPUTED, no source: four equally likely single faults, repairs of 10 each, two looks
+# of one minute that each halve them. Asking neither costs 25, one 1 + 15, both 2 + 10. So a cost below
+# 16 shows that the second is credited; 14 is found while no order in the pool begins with the fourth.
+def test_a_second_question_is_credited_to_one_that_pays(tmp_path: Path) -> None:
+    halves = {"half": (1.0, (0, 1)), "other-half": (1.0, (0, 2))}
+    found = weighed(repair_shop(single_fault([0.25] * 4), [10] * 4, signs=halves), tmp_path, "trouble=yes")
+    costs = costs_of(found)
+    assert found["step"]["kind"] == "ask"
+    assert 12 - 1e-6 <= costs["half"] <= 14 + 1e-5
+    assert 12 - 1e-6 <= costs["other-half"] <= 14 + 1e-5
+
+
+def test_a_question_that_tells_nothing_is_not_credited_with_the_one_behind_it(tmp_path: Path) -> None:
+    # Every fault shows "blank": asking it first costs its minute and then 25, not 1 + 1 + 15.
+    looks = {"half": (1.0, (0, 1)), "blank": (1.0, (0, 1, 2, 3))}
+    found = weighed(repair_shop(single_fault([0.25] * 4), [10] * 4, signs=looks), tmp_path, "trouble=yes")
+    costs = costs_of(found)
+    assert found["step"]["id"] == "half"
+    assert costs["half"] == pytest.approx(16.0, rel=1e-6)
+    assert costs["blank"] == pytest.approx(26.0, rel=1e-6)
 
 
 # S. Pauker and J. Kassirer, The threshold approach to clinical decision making, NEJM 1980: act when the

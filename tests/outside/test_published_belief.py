@@ -216,3 +216,18 @@ def test_rare_findings_keep_their_digits_where_inclusion_and_exclusion_loses_all
     assert belief.evidence == pytest.approx(float(exact), rel=1e-12)
     for number, one in enumerate(ruleset.causes):
         assert belief.chance(one.id) == pytest.approx(float(each[number] / exact), rel=1e-12)
+
+
+# The worked example of docs/method.md, section 3. COMPUTED by hand, no source: it holds the page to
+# what the engine does.
+def test_the_worked_example_of_the_method_page_is_right() -> None:
+    ruleset = ruleset_of(
+        (symptom("sags", leak=0.02), sign("thick", leak=0.02)),
+        (cause("spine", 0.2, sags=0.6, thick=0.8), cause("wire", 0.08, sags=0.97)),
+    )
+    case = Case().with_answer(FindingId("sags"), Answer.YES).with_answer(FindingId("thick"), Answer.NO)
+    belief = believe(ruleset, case)
+    assert belief.evidence == pytest.approx(0.102375168 * 0.98, rel=1e-12)
+    assert belief.chance(CauseId("spine")) == pytest.approx(0.025536768 / 0.102375168, rel=1e-12)
+    assert belief.chance(CauseId("wire")) == pytest.approx(0.065280768 / 0.102375168, rel=1e-12)
+    assert belief.unlisted == pytest.approx(0.015053568 / 0.102375168, rel=1e-12)
