@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NewType
 
+from kb.patch import Replacement
 from kb.text import Span
 
 CheckName = NewType("CheckName", str)
@@ -34,11 +35,15 @@ class Problem:
     hint: str = ""
     """What to do about it, when we know."""
     severity: Severity = Severity.ERROR
+    mend: tuple[Replacement, ...] = ()
+    """The change to the text that would mend it, where one can be written without asking anybody."""
 
 
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     """Sort by place, then by name, each problem once. Sorted here, at the end, and only here."""
-    return tuple(sorted(set(problems), key=lambda p: (p.span, p.severity, p.check, p.message, p.hint)))
+    return tuple(
+        sorted(set(problems), key=lambda p: (p.span, p.severity, p.check, p.message, p.hint, p.mend))
+    )
 
 
 def has_errors(problems: Iterable[Problem]) -> bool:
