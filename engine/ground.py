@@ -138,8 +138,13 @@ class Ground:
         )
 
 
-def ground_of(network: Network, said: tuple[tuple[Said, ...], ...], case: Case) -> Ground:
-    """Lay out `case`. Raises TooWideError when it holds more answers than can be told apart at once."""
+def ground_of(
+    network: Network, said: tuple[tuple[Said, ...], ...], case: Case, like: Ground | None = None
+) -> Ground:
+    """Lay out `case`. Raises TooWideError when it holds more answers than can be told apart at once.
+
+    Of a ground that is much `like` it, of the same network and gaps, the tables that stay are kept.
+    """
     bit_of: dict[tuple[int, int], int] = {}
     bits = [0] * len(network.findings)
     for finding, told in enumerate(said):
@@ -151,9 +156,14 @@ def ground_of(network: Network, said: tuple[tuple[Said, ...], ...], case: Case) 
     if len(bit_of) > MOST_BITS:
         raise TooWideError(len(bit_of))
     changes = changes_of(network, case)
+    kept = frozenset[int]()
+    if like is not None and like.bit_of == bit_of:
+        kept = frozenset(n for n, (now, then) in enumerate(zip(said, like.said, strict=True)) if now is then)
     tables = tuple(
-        _cause_table(network, cause, tuple(change[cause] for change in changes), said, bit_of)
-        for cause in range(len(network.causes))
+        like.tables[cause]
+        if like is not None and all(finding in kept for finding, _ in links)
+        else _cause_table(network, cause, tuple(change[cause] for change in changes), said, bit_of)
+        for cause, links in enumerate(network.links)
     )
     return Ground(network, said, len(case.rounds), bit_of, tuple(bits), tables)
 

@@ -93,7 +93,9 @@ def weigh(sequences: Sequences, choices: Choices, budget: Budget) -> Weighing:
     followed = sorted(choices.first, key=lambda option: choices.options[option].cost + single[_Done(option)])
     far = look.far(keen, followed[: budget.followed])
     # Every context tries the same orders, lest asking seem to pay only because it is tried harder.
-    pool = _most_frequent(valued.orders, budget.orders)
+    # Each operation alone is among them: the right one may begin none of the others.
+    alone = ((option,) for option in range(len(choices.options)))
+    pool = tuple(dict.fromkeys((*_most_frequent(valued.orders, budget.orders), *alone)))
     followed_up = dict(
         zip((*near, *far), sequences.follow_best([*near.values(), *far.values()], pool), strict=True)
     )

@@ -58,4 +58,4 @@ def _with_no(ground: Ground, folded: Folded, findings: Sequence[int]) -> Ground:
             *(one for one in said[finding] if one.round != now),
             Said(now, 0.0, clear, is_yes=False),
         )
-    return ground_of(ground.network, tuple(said), folded.case)
+    return ground_of(ground.network, tuple(said), folded.case, like=ground)

@@ -10,7 +10,7 @@ for independent faults with perfect cures the exchange leads to the order by odd
 Many contexts (what might be answered next) are valued together.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -101,6 +101,30 @@ class _Choice:
 
 
 @dataclass(frozen=True, slots=True)
+class _Beginnings:
+    """Beginnings of orders, each in its context; the empty one of each context comes before its others."""
+
+    context: Ints
+    before: Ints
+    """The place of the beginning that is one option shorter."""
+    option: Ints
+    """The last option; -1 where there is none."""
+    depth: Ints
+
+
+def _shape_of(orders: Iterable[tuple[int, ...]]) -> Ints:
+    """Give all that `orders` begin with, as columns (place of the one before, last option, depth)."""
+    rows = [(0, -1, 0)]
+    known: dict[tuple[int, ...], int] = {(): 0}
+    for order in orders:
+        for depth, option in enumerate(order, 1):
+            if order[:depth] not in known:
+                known[order[:depth]] = len(rows)
+                rows.append((known[order[: depth - 1]], option, depth))
+    return np.array(rows, dtype=np.int64).T
+
+
+@dataclass(frozen=True, slots=True)
 class _Run:
     """How far each context's sequence has got."""
 
@@ -178,46 +202,64 @@ class Sequences:
         return Valued(chance, run.best, stop, tuple(orders))
 
     def follow_best(self, contexts: Sequence[Context], pool: Sequence[Sequence[int]]) -> Floats:
-        """Give for each context its chance times its value by the best order of `pool`, or by stopping."""
-        orders = (*pool, ())
-        many = [context for context in contexts for _ in orders]
-        found = self.follow(many, [order for _ in contexts for order in orders])
-        return np.asarray(found.reshape(len(contexts), len(orders)).min(axis=1))
-
-    def follow(self, contexts: Sequence[Context], orders: Sequence[Sequence[int]]) -> Floats:
-        """Give for each context its chance times its value by the one order of options given for it.
+        """Give for each context its chance times its value by the best order of `pool`, or by stopping.
 
         Much cheaper than `value`: nothing is searched. Options that a context does not allow are
-        passed over.
+        passed over. An order may be cut anywhere, and what orders begin with is weighed once.
         """
-        known: dict[tuple[int, int, tuple[int, ...], tuple[int, ...]], tuple[int, ...]] = {}
-        plans = []
-        for context, order in zip(contexts, map(tuple, orders), strict=True):
-            key = (context.allowed, context.done, context.failed, order)
-            if key not in known:
-                known[key] = self._fitting(context, order)
-            plans.append(known[key])
         terms = _terms(contexts, self._target.all_bits)
-        worth = self._target.worth
-        count = len(contexts)
-        reached = self._sum(terms, self._futures.chances(Rows(terms.operations, terms.clear)), count)
-        gone = self._futures.chances(Rows(terms.operations, terms.with_last(self._target.all_bits)))
-        left = np.clip(reached - self._sum(terms, gone, count), 0.0, reached)
-        best, spent = left * worth, np.zeros(count)
-        alive = reached > LEAST_CHANCE
-        for place in range(max(map(len, plans), default=0)):
-            alive = alive & np.array([len(plan) > place for plan in plans])
-            if not alive.any():
-                break
-            option = np.array([plan[place] if len(plan) > place else 0 for plan in plans], dtype=np.int64)
-            spent = np.where(alive, spent + self._cost[option] * (left if place else reached), spent)
-            terms = terms.extended(self._columns[option], alive).only(alive)
-            gone = self._futures.chances(Rows(terms.operations, terms.with_last(self._target.all_bits)))
-            after = np.clip(reached - self._sum(terms, gone, count), 0.0, reached)
-            left = np.where(alive, after, left)
-            best = np.where(alive, np.minimum(best, spent + left * worth), best)
-            alive = alive & (spent < best) & (left * worth > LEAST_LEFT * reached)
+        reached = self._sum(terms, self._futures.chances(Rows(terms.operations, terms.clear)), len(contexts))
+        begun = self._beginnings(contexts, pool, reached > LEAST_CHANCE)
+        all_of = reached[begun.context]
+        gone = self._gone_after(terms, begun, len(contexts))
+        left = np.clip(all_of - gone, 0.0, all_of)
+        spent = np.zeros(len(left))
+        for depth in range(1, begun.depth.max(initial=0) + 1):
+            here = np.flatnonzero(begun.depth == depth)
+            before = begun.before[here]
+            # The first cost counts in full, though the trouble may be gone already.
+            doubt = left[before] if depth > 1 else all_of[here]
+            spent[here] = spent[before] + self._cost[begun.option[here]] * doubt
+        best = np.full(len(contexts), np.inf)
+        np.minimum.at(best, begun.context, spent + left * self._target.worth)
         return best
+
+    def _beginnings(
+        self, contexts: Sequence[Context], pool: Sequence[Sequence[int]], likely: Flags
+    ) -> "_Beginnings":
+        """Give everything that the orders of `pool` begin with, as each context allows them."""
+        shapes: dict[tuple[int, int, tuple[int, ...]], Ints] = {}
+        parts, size = [], 0
+        for number, context in enumerate(contexts):
+            key = (context.allowed, context.done, context.failed) if likely[number] else (0, 0, ())
+            if key not in shapes:
+                shapes[key] = _shape_of(dict.fromkeys(self._fitting(context, order) for order in pool))
+            shape = shapes[key]
+            parts.append(np.vstack([np.full(shape.shape[1], number), shape[:1] + size, shape[1:]]))
+            size += shape.shape[1]
+        return _Beginnings(*np.hstack(parts))
+
+    def _gone_after(self, terms: "_Terms", begun: "_Beginnings", contexts: int) -> Floats:
+        """Give the joint chance of each beginning's context and of all symptoms gone after it."""
+        longest = int(begun.depth.max(initial=0))
+        done = np.zeros((len(begun.depth), longest), dtype=np.int64)
+        for depth in range(1, longest + 1):
+            here = np.flatnonzero(begun.depth == depth)
+            done[here] = done[begun.before[here]]
+            done[here, depth - 1] = self._columns[begun.option[here]]
+        # Every beginning with every term of its context: terms come context by context.
+        count = np.bincount(terms.context, minlength=contexts)
+        first = np.concatenate([[0], np.cumsum(count)[:-1]])
+        times = count[begun.context]
+        which = np.repeat(np.arange(len(times)), times)
+        within = np.arange(len(which)) - np.repeat(np.cumsum(times) - times, times)
+        term = first[begun.context][which] + within
+        nothing = np.zeros((len(which), longest), dtype=np.int64)
+        clear = np.hstack([terms.clear[term], nothing])
+        clear[np.arange(len(which)), terms.operations.shape[1] + begun.depth[which]] |= self._target.all_bits
+        chances = self._futures.chances(Rows(np.hstack([terms.operations[term], done[which]]), clear))
+        found = np.bincount(which, chances * terms.sign[term], len(times))
+        return found.astype(np.float64, copy=False)
 
     def _fitting(self, context: Context, order: Sequence[int]) -> tuple[int, ...]:
         """Give the order as this context allows it; what stands in, or was stood in for, is exchanged."""
@@ -313,11 +355,6 @@ class _Terms:
         clear = self.clear.copy()
         clear[:, -1] |= aim
         return clear
-
-    def only(self, alive: Flags) -> "_Terms":
-        """Give the terms of the contexts that are still alive."""
-        kept = alive[self.context]
-        return _Terms(self.context[kept], self.sign[kept], self.operations[kept], self.clear[kept])
 
     def extended(self, columns: Ints, going_on: Flags) -> "_Terms":
         """Give the terms with one more operation each (none where the context has ended)."""

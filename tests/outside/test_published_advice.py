@@ -190,8 +190,8 @@ def test_a_second_question_is_credited_to_one_that_pays(tmp_path: Path) -> None:
     found = weighed(repair_shop(single_fault([0.25] * 4), [10] * 4, signs=halves), tmp_path, "trouble=yes")
     costs = costs_of(found)
     assert found["step"]["kind"] == "ask"
-    assert 12 - 1e-6 <= costs["half"] <= 14 + 1e-5
-    assert 12 - 1e-6 <= costs["other-half"] <= 14 + 1e-5
+    assert costs["half"] == pytest.approx(12.0, rel=1e-6)
+    assert costs["other-half"] == pytest.approx(12.0, rel=1e-6)
 
 
 def test_a_question_that_tells_nothing_is_not_credited_with_the_one_behind_it(tmp_path: Path) -> None:
