@@ -1,0 +1,1 @@
+"""What two rulesets say differently, by entry and by key and never by line."""
