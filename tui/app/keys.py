@@ -81,7 +81,7 @@ MAP = Binding(
     "map",
     id="map",
     show=False,
-    tooltip="The ruleset as an outline",
+    tooltip="Walk from what shows to why and to what helps",
 )
 LIGHT = Binding("l", "light", "lamp / day", id="light", show=False, tooltip="Dark or light colours")
 HELP = Binding("question_mark", "help", "help", id="help", key_display="?", tooltip="All keys")
@@ -143,8 +143,77 @@ OPEN_REED = Binding(
 )
 
 
-BOX: Final = (OPEN_REED, NEW)
+MAP_OF = Binding("v", "go('map')", "map", id="map-of", tooltip="Walk the map of a ruleset")
+
+BOX: Final = (OPEN_REED, NEW, MAP_OF)
 """Keys of the box of reeds."""
+
+WALK_UP = Binding(
+    "up", "walk(0, -1)", "up", id="walk-up", key_display="↑", show=False, tooltip="The entry above"
+)
+WALK_DOWN = Binding(
+    "down", "walk(0, 1)", "walk", id="walk-down", key_display="↑ ↓ ← →", tooltip="The entry below"
+)
+WALK_LEFT = Binding(
+    "left", "walk(-1, 0)", "left", id="walk-left", key_display="←", show=False, tooltip="Towards what shows"
+)
+WALK_RIGHT = Binding(
+    "right", "walk(1, 0)", "right", id="walk-right", key_display="→", show=False, tooltip="Towards what helps"
+)
+FOCUS = Binding(
+    "enter",
+    "focus_entry",
+    "only round this",
+    id="focus-entry",
+    key_display="Enter",
+    tooltip="Show only what has to do with the marked entry",
+)
+WIDEN = Binding(
+    "escape,backspace",
+    "widen",
+    "back",
+    id="widen",
+    key_display="Esc",
+    tooltip="Back to what was shown before; from the whole map, leave it",
+)
+SEEK = Binding("slash", "seek", "find", id="seek", key_display="/", tooltip="Find an entry by a few letters")
+DRAWING = Binding(
+    "d", "drawing", "drawn", id="drawing", tooltip="The part round the marked entry, with all its lines"
+)
+OUTLINE = Binding("o", "outline", "in words", id="outline", tooltip="The same as an outline, line by line")
+ENTRY_UP = Binding(
+    "pageup",
+    "scroll_entry(-5)",
+    "entry up",
+    id="entry-up",
+    key_display="PgUp",
+    show=False,
+    tooltip="Read the entry from higher up",
+)
+ENTRY_DOWN = Binding(
+    "pagedown",
+    "scroll_entry(5)",
+    "entry down",
+    id="entry-down",
+    key_display="PgDn",
+    show=False,
+    tooltip="Read the rest of a long entry",
+)
+
+MAP_WALK: Final = (
+    WALK_UP,
+    WALK_DOWN,
+    WALK_LEFT,
+    WALK_RIGHT,
+    FOCUS,
+    WIDEN,
+    SEEK,
+    DRAWING,
+    OUTLINE,
+    ENTRY_UP,
+    ENTRY_DOWN,
+)
+"""Keys of the map."""
 
 
 def shown(binding: Binding) -> str:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.message import Message
 from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.theme import Theme
@@ -24,6 +25,7 @@ from tui.app import keys
 from tui.app.look import DAY, LAMP, THEMES
 from tui.app.screens.board import Board
 from tui.desk import Desk
+from tui.draw.literal import literal
 from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
 
@@ -41,10 +43,14 @@ class Workbench(App[int]):
     theme = Reactive(LAMP)
     BINDINGS: ClassVar[list[BindingType]] = [*keys.ANYWHERE]
 
-    def __init__(self, first: Callable[[], Screen[Any]]) -> None:
-        """Begin with the screen that `first` makes."""
+    def __init__(
+        self,
+        first: Callable[[], Screen[Any]],
+        door: Callable[[str, str], Screen[Any] | str] | None = None,
+    ) -> None:
+        """Begin with the screen that `first` makes; `door` opens a place for a ruleset, or says why not."""
         super().__init__()
-        self._first = first
+        self._first, self._door = first, door
 
     @property
     def available_themes(self) -> dict[str, Theme]:
@@ -69,6 +75,15 @@ class Workbench(App[int]):
             self.notify(message.sentence, markup=False)
         else:
             self.exit(0, message=message.sentence)
+
+    def on_reeds_screen_wanted(self, message: Message) -> None:
+        """Go with a ruleset where the box of reeds leads."""
+        place, said = getattr(message, "place", ""), getattr(message, "ruleset", "")
+        found = self._door(place, said) if self._door is not None else "There is no way there from here."
+        if isinstance(found, str):
+            self.notify(literal(found), severity="error", timeout=20, markup=False)
+        else:
+            self.push_screen(found)
 
     def show(self, screen: Screen[Any]) -> None:
         """Go to another screen; leaving it comes back here."""
@@ -108,7 +123,12 @@ def open_app(around: Surroundings) -> ExitCode:
         around.stderr.write(f"canebrake: {error}\n")
         return ExitCode.COULD_NOT_START
     with log:
-        app = Workbench(lambda: reeds_screen(log, around, app.show))
+        from tui.app.doors import Place, opened  # noqa: PLC0415 - a sitting needs none
+
+        app = Workbench(
+            lambda: reeds_screen(log, around, app.show),
+            lambda place, said: opened(Place(place), said, around),
+        )
         return _run(app)
 
 

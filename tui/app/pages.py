@@ -75,28 +75,6 @@ def _for_and_against(one: CauseReasons, ruleset: Ruleset) -> list[Content]:
     return lines
 
 
-def map_page(ruleset: Ruleset) -> Content:
-    """Give the ruleset as an outline: each priority, its symptoms, their causes, what mends them."""
-    parts = []
-    for priority in ruleset.priorities:
-        lines = [Content.styled(literal(priority.title), "bold underline")]
-        for finding in ruleset.of_priority(priority.id):
-            lines.append(Content.styled(f"  {literal(finding.title)}", "bold"))
-            for cause in ruleset.causes:
-                link = next((show for show in cause.shows if show.finding == finding.id), None)
-                if link is None:
-                    continue
-                strength = literal(link.word) or percent(link.strength)
-                lines.append(Content.assemble(f"    ← {literal(cause.title)}", (f"  {strength}", "$quiet")))
-                lines += [
-                    Content.styled(f"        ◆ {literal(operation.title)}", "$quiet")
-                    for operation in ruleset.operations
-                    if any(effect.cause == cause.id for effect in operation.cures)
-                ]
-        parts.append(Content("\n").join(lines))
-    return Content("\n\n").join(parts)
-
-
 def keys_page(groups: Iterable[tuple[str, Sequence[Binding]]]) -> Content:
     """Give keys under their headings, each with what it does."""
     parts = []

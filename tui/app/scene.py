@@ -63,6 +63,17 @@ def zone_of(card: Card) -> ZoneId | None:
             return None
 
 
+def about(card: Card | None) -> str:
+    """Give the id of the entry that a card is about, or nothing."""
+    match card:
+        case AskCard():
+            return card.finding.id
+        case DoCard() | RestCard():
+            return card.operation.id if card.operation is not None else ""
+        case _:
+            return ""
+
+
 def heading_of(desk: Desk) -> Heading:
     """Give what stands at the top."""
     history = desk.history

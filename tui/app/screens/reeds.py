@@ -1,6 +1,7 @@
 """The box of reeds: which one is on the desk next, or a new one."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import ClassVar
 
 from textual import work
@@ -8,6 +9,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.content import Content
+from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
@@ -31,6 +33,13 @@ class ReedsScreen(Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [*keys.BOX]
     HORIZONTAL_BREAKPOINTS = WIDTHS
+
+    @dataclass
+    class Wanted(Message):
+        """The maker wants to go elsewhere with a ruleset: to its map, its text, a reed to practise on."""
+
+        place: str
+        ruleset: str
 
     def __init__(
         self,
@@ -99,13 +108,22 @@ class ReedsScreen(Screen[None]):
                 hint = "▲ A reed of that name is in the box already."
             else:
                 break
-        ruleset = self._rulesets[0] if self._rulesets else None
-        if len(self._rulesets) > 1:
-            rows = [Row(one, literal(one)) for one in self._rulesets]
-            ruleset = await self.app.push_screen_wait(ChoiceSheet("By which rules?", rows))
-            if ruleset is None:
-                return
-        self._lay(name, None, ruleset)
+        ruleset = await self._which()
+        if ruleset is not None or not self._rulesets:
+            self._lay(name, None, ruleset)
+
+    @work(exclusive=True)
+    async def action_go(self, place: str) -> None:
+        """Go elsewhere with a ruleset: asked for where there are several."""
+        ruleset = await self._which()
+        if ruleset is not None:
+            self.post_message(self.Wanted(place, ruleset))
+
+    async def _which(self) -> str | None:
+        if len(self._rulesets) < 2:
+            return self._rulesets[0] if self._rulesets else None
+        rows = [Row(one, literal(one)) for one in self._rulesets]
+        return await self.app.push_screen_wait(ChoiceSheet("By which rules?", rows))
 
     def _lay(self, name: str, reed: ReedHistory | None, ruleset: str | None) -> None:
         try:

@@ -136,17 +136,19 @@ class LineSheet(ModalScreen[str | None]):
 class PageSheet(ModalScreen[None]):
     """Something to read."""
 
+    WIDEST: ClassVar = 120
+    """Cells of text in a line at most; the styles say it again."""
     CSS_PATH = "sheet.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [keys.CLOSE]
 
-    def __init__(self, heading: str, page: Content) -> None:
-        """Show `page` under `heading`."""
+    def __init__(self, heading: str, page: Content, *, drawn: bool = False) -> None:
+        """Show `page` under `heading`; a drawing gets all the width that there is."""
         super().__init__()
-        self._heading, self._page = heading, page
+        self._heading, self._page, self._drawn = heading, page, drawn
 
     def compose(self) -> ComposeResult:
         """Heading and page."""
-        with Vertical(classes="sheet -page"):
+        with Vertical(classes="sheet -drawing" if self._drawn else "sheet -page"):
             yield Static(Content(self._heading), classes="heading", markup=False)
             with VerticalScroll():
                 yield Static(self._page, markup=False)

@@ -11,6 +11,7 @@ from kb.log.entry import Answered, Measured, Overviewed, RemedyDone, Rested
 from kb.model import Answer
 from kb.units import Length
 from tui.app import keys
+from tui.app.scene import about
 from tui.app.screens.asking import (
     ask_blade,
     ask_entry,
@@ -150,11 +151,16 @@ class SittingScreen(Board):
         page = await asyncio.to_thread(lambda: why_page(desk, desk.interview.reasons()))
         await self.app.push_screen(PageSheet("Why this step", page))
 
-    def action_map(self) -> None:
-        """Show the ruleset as an outline."""
-        from tui.app.pages import map_page  # noqa: PLC0415 - loads numpy
+    @work(exclusive=True, group="asking")
+    async def action_map(self) -> None:
+        """Show the map with what is known of this reed, at what the card is about."""
+        from tui.app.known import known_of  # noqa: PLC0415 - a first question needs no map
+        from tui.app.screens.map import MapScreen  # noqa: PLC0415 - the same
 
-        self.app.push_screen(PageSheet(literal(self.desk.ruleset.title), map_page(self.desk.ruleset)))
+        desk, at = self.desk, about(self.card)
+        advice = await asyncio.to_thread(lambda: desk.interview.advice)
+        known = known_of(literal(desk.name), desk.ruleset, desk.interview.case, advice)
+        await self.app.push_screen(MapScreen(desk.ruleset, known, self.length, at))
 
     async def action_lengths(self) -> None:
         """Show lengths the other way; kept for the next time."""

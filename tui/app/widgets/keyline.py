@@ -18,5 +18,6 @@ class KeyLine(Flow):
             [
                 Content.assemble((shown(one), "bold $foreground"), (f" {one.description}", "$quiet"))
                 for one in bindings
+                if one.show
             ]
         )

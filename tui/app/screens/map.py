@@ -1,0 +1,131 @@
+"""The map: walk from what shows to why to what helps, by arrows; what is known of a reed coloured in."""
+
+from typing import ClassVar, Final
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Static
+
+from kb.graph import graph_of
+from kb.model import Ruleset
+from kb.units import Length
+from tui.app import keys
+from tui.app.entrypage import entry_page
+from tui.app.known import LEGEND, Known
+from tui.app.look import HEIGHTS, WIDTHS
+from tui.app.screens.sheet import ChoiceSheet, PageSheet, Row
+from tui.app.walk import Walk
+from tui.app.widgets.keyline import KeyLine
+from tui.app.widgets.mapcolumns import MapColumns
+from tui.draw.literal import literal
+from tui.draw.outline import draw_outline
+from tui.draw.terminal import LEGEND as STROKES
+from tui.draw.terminal import draw_map
+
+SIGNS: Final = "● symptom ○ sign ◆ cause ■ remedy □ rest  ━ strong ─ middling ┄ weak ═ may provoke"
+
+
+class MapScreen(Screen[None]):
+    """One ruleset, walked."""
+
+    CSS_PATH = "map.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.MAP_WALK]
+    HORIZONTAL_BREAKPOINTS = WIDTHS
+    VERTICAL_BREAKPOINTS = HEIGHTS
+
+    def __init__(self, ruleset: Ruleset, known: Known, length: Length, at: str = "") -> None:
+        """Start at the entry `at`, or at the first."""
+        super().__init__()
+        self._ruleset, self._known, self._length = ruleset, known, length
+        self.walk = Walk.begin(graph_of(ruleset), at)
+
+    def compose(self) -> ComposeResult:
+        """Columns, the marked entry in full, and the meaning of the signs."""
+        yield Static(id="map-head", markup=False)
+        with Vertical(id="map"):
+            yield MapColumns()
+            with VerticalScroll(id="entry", can_focus=False):
+                yield Static(id="entry-page", markup=False)
+        legend = LEGEND if self._known.marks else SIGNS
+        yield Static(Content.styled(legend, "$quiet"), id="legend", markup=False)
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Show where the walk begins."""
+        self.query_one(KeyLine).name_keys([*keys.MAP_WALK, keys.HELP, keys.LEAVE])
+        self._show()
+
+    def action_walk(self, across: int, down: int) -> None:
+        """Go to a neighbour, or along the column."""
+        self._go(self.walk.sideways(across) if across else self.walk.moved(down))
+
+    def action_focus_entry(self) -> None:
+        """Show only what has to do with the marked entry."""
+        self._go(self.walk.focused())
+
+    def action_widen(self) -> None:
+        """Go back to where the focus was changed; from the whole map, leave."""
+        before = self.walk.back()
+        if before is None:
+            self.app.pop_screen()
+        else:
+            self._go(before)
+
+    @work(exclusive=True, group="asking")
+    async def action_seek(self) -> None:
+        """Find an entry by a few letters."""
+        rows = [
+            Row(entry.id, literal(entry.title), entry.kind.value, entry.id)
+            for entry in self.walk.whole.entries
+        ]
+        chosen = await self.app.push_screen_wait(ChoiceSheet("Find on the map", rows, search=True))
+        if chosen is not None:
+            self._go(self.walk.to(chosen))
+
+    def action_drawing(self) -> None:
+        """Show the part round the marked entry with all its lines; in words where they are too many."""
+        part = self.walk.whole.about(self.walk.at) if self.walk.at else self.walk.whole
+        marked = self.walk.marked
+        lines = draw_map(part, min(self.app.size.width - 10, PageSheet.WIDEST))
+        drawn = draw_outline(self._ruleset, part) if lines is None else (*lines, "", *STROKES)
+        title = literal(marked.title) if marked is not None else literal(self._ruleset.title)
+        self.app.push_screen(PageSheet(title, Content("\n".join(drawn)), drawn=True))
+
+    def action_outline(self) -> None:
+        """Show all that the focus leaves, line by line, in words."""
+        page = Content("\n".join(draw_outline(self._ruleset, self.walk.part)))
+        self.app.push_screen(PageSheet(literal(self._ruleset.title), page))
+
+    def action_scroll_entry(self, lines: int) -> None:
+        """Read the rest of a long entry."""
+        self.query_one("#entry").scroll_relative(y=lines, animate=False)
+
+    def on_map_columns_pointed(self, message: MapColumns.Pointed) -> None:
+        """Go where the mouse points."""
+        message.stop()
+        self._go(self.walk.to(message.id))
+
+    def _go(self, walk: Walk) -> None:
+        if walk != self.walk:
+            self.walk = walk
+            self._show()
+
+    def _show(self) -> None:
+        walk = self.walk
+        self.query_one(MapColumns).show(walk, self._known)
+        focus = walk.whole.entry(walk.focus) if walk.focus else None
+        head: list[Content | str | tuple[str, str]] = [(literal(self._ruleset.title), "bold")]
+        if self._known.reed:
+            head.append(("   reed ", "$quiet"))
+            head.append(literal(self._known.reed))
+        if focus is not None:
+            head.append(("   only round ", "$quiet"))
+            head.append(literal(focus.title))
+        self.query_one("#map-head", Static).update(Content.assemble(*head))
+        page = entry_page(self._ruleset, walk.at, self._known.of(walk.at), self._length)
+        self.query_one("#entry-page", Static).update(page)
+        self.query_one("#entry").scroll_home(animate=False)
