@@ -1,23 +1,28 @@
-"""`canebrake map`: the cause-effect map of a ruleset, whole or round one entry."""
+"""`canebrake map`: the cause-effect map of a ruleset, whole or round one entry, or of what one reed has."""
 
 import argparse
-from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from kb.disk import DiskError, write_whole
+from kb.disk import DiskError
 from kb.graph import Graph, graph_of
+from kb.log.fault import LogError
 from kb.model import Ruleset
-from kb.outside import OutsideError, Picture, draw_picture
 from kb.rounds import unknown
 from tui.cli.parser import WrongUsage
+from tui.cli.pictures import PICTURES, form_of, put, put_pictures, refuse_terminal
 from tui.cli.saying import complain
+from tui.draw.printing import PrintingError
 from tui.exit_code import ExitCode
 from tui.shelf import ShelfError, usable_ruleset
 from tui.wiring import Surroundings
 
+if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
+
+    from tui.draw.known import Known  # loads the engine, which a map of rules alone does not need
+
 HELP: Final = "draw what shows, why, and what helps"
 FORMATS: Final = ("text", "outline", "dot", "svg", "png", "pdf")
-SUFFIXES: Final = {".dot": "dot", ".gv": "dot", ".svg": "svg", ".png": "png", ".pdf": "pdf"}
 MANY: Final = 50
 """Entries past which a drawing in characters is no longer read but puzzled over."""
 FILE_WIDTH: Final = 120
@@ -31,40 +36,56 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--about", metavar="ID", help="only this finding, cause, remedy or rest and all that touches it"
     )
     parser.add_argument(
+        "--reed", metavar="NAME", help="coloured by what is known of this reed of your log, and said in words"
+    )
+    parser.add_argument(
         "--format",
         metavar="FORMAT",
         help=f"{', '.join(FORMATS)}; if not said, by the suffix of FILE, else text",
+    )
+    parser.add_argument(
+        "--sheet", action="store_true", help="a picture on one sheet, however large, and not on pages of A4"
     )
     parser.add_argument("-o", dest="output", metavar="FILE", help="write to FILE instead of the terminal")
 
 
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Draw the map."""
-    form = _by_suffix(arguments.output) if arguments.format is None else arguments.format
-    if form not in FORMATS:
-        raise WrongUsage(unknown("format", form, FORMATS) + f" (there are {', '.join(FORMATS)})")
+    form = form_of(arguments.format, arguments.output, FORMATS)
+    if arguments.output is None:
+        refuse_terminal(form, around)
     try:
         ruleset = usable_ruleset(arguments.ruleset)
         graph = _part(graph_of(ruleset), arguments.about)
-        drawn = _drawn(ruleset, graph, form, arguments, around)
-        if arguments.output is not None:
-            write_whole(Path(arguments.output), drawn)
-            return ExitCode.DONE
-    except (ShelfError, OutsideError, DiskError) as fault:
+        known = None if arguments.reed is None else _known(arguments.reed, ruleset, around)
+        if form in PICTURES:
+            pages = _pages(ruleset, graph, known, form, arguments)
+            return put_pictures(pages, graph.title, form, arguments.output, around)
+        drawn = _drawn(ruleset, graph if known is None else known.told_on(graph), form, arguments, around)
+        return put(drawn, form, arguments.output, around)
+    except (ShelfError, PrintingError, DiskError, LogError) as fault:
         complain(around, str(fault))
         return ExitCode.COULD_NOT_START
-    if form in {Picture.PNG, Picture.PDF}:
-        if around.stdout.isatty():
-            raise WrongUsage(f"a {form} is no text for a terminal; name a file with -o")
-        around.stdout.flush()
-        around.stdout.buffer.write(drawn)
-    else:
-        around.stdout.write(drawn.decode())
-    return ExitCode.DONE
 
 
-def _by_suffix(output: str | None) -> str:
-    return "text" if output is None else SUFFIXES.get(Path(output).suffix.lower(), "text")
+def _known(name: str, ruleset: Ruleset, around: Surroundings) -> "Known":
+    from tui.cli.of_reed import take_up  # noqa: PLC0415 - loads the engine and the log
+
+    return take_up(name, ruleset, around).known
+
+
+def _pages(
+    ruleset: Ruleset, graph: Graph, known: "Known | None", form: str, arguments: argparse.Namespace
+) -> "tuple[Element, ...]":
+    from tui.draw.map_svg import draw_pages, draw_sheet  # noqa: PLC0415 - one drawing in a run
+
+    about = None if arguments.about is None else graph.entry(arguments.about)
+    part = "" if about is None else f"About: {about.title}"
+    pages = () if arguments.sheet else draw_pages(graph, ruleset, known, part)
+    if len(pages) < 2 and (arguments.sheet or form != "pdf"):
+        # A picture that one page holds needs no empty paper below it.
+        pages = (draw_sheet(graph, known, part),)
+    return pages
 
 
 def _part(graph: Graph, about: str | None) -> Graph:
@@ -88,10 +109,7 @@ def _drawn(
         return ("\n".join(lines) + "\n").encode("utf-8", "backslashreplace")
     from tui.draw.dot import draw_dot  # noqa: PLC0415 - the same
 
-    dot = draw_dot(graph)
-    if form == "dot":
-        return dot.encode()
-    return draw_picture(dot, Picture(form), environ=around.environ, scripts=around.scripts_folder)
+    return draw_dot(graph).encode()
 
 
 def _text(graph: Graph, width: int, around: Surroundings, about: str | None) -> tuple[str, ...] | None:

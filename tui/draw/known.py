@@ -1,0 +1,58 @@
+"""What is known of one reed, laid over the map of its rules: answers on findings, chances on causes."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Final
+
+from engine.belief import Belief
+from engine.case import Case
+from engine.wording import in_words, percent
+from kb.graph import Graph
+from kb.ids import FindingId
+from kb.model import Answer, Ruleset
+
+ANSWERS: Final[Mapping[Answer, str]] = {
+    Answer.YES: "it shows",
+    Answer.SLIGHTLY: "it shows slightly",
+    Answer.NO: "it does not show",
+}
+UNLIKELY: Final = 0.01
+"""Chance below which a cause says nothing: a map full of noughts hides what matters."""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known of a reed."""
+
+    name: str
+    answers: Mapping[str, Answer]
+    """By finding: yes, slightly or no, as last told."""
+    chances: Mapping[str, float]
+    """By cause, as believed now; causes that are hardly possible are left out."""
+
+    def said_of(self, id_: str) -> str:
+        """Say what is known of an entry; nothing where nothing is."""
+        if id_ in self.answers:
+            return ANSWERS[self.answers[id_]]
+        if id_ in self.chances:
+            return f"{in_words(self.chances[id_])}, {percent(self.chances[id_])}"
+        return ""
+
+    def told_on(self, graph: Graph) -> Graph:
+        """Give `graph` with what is known written behind the titles, for drawings in characters."""
+        entries = tuple(
+            replace(entry, title=f"{entry.title} ({said})") if (said := self.said_of(entry.id)) else entry
+            for entry in graph.entries
+        )
+        return replace(graph, title=f"{graph.title}; {self.name}", entries=entries)
+
+
+def known_of(name: str, ruleset: Ruleset, case: Case, belief: Belief) -> Known:
+    """Gather what is known of the reed called `name`."""
+    answers = {}
+    for finding in ruleset.findings:
+        latest = case.latest_answer(FindingId(finding.id))
+        if latest is not None:
+            answers[str(finding.id)] = latest[1]
+    chances = {str(cause): chance for cause, chance in belief.causes if chance >= UNLIKELY}
+    return Known(name, answers, chances)
