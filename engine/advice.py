@@ -44,11 +44,12 @@ def advise(
     anyway: it takes time and changes no step. Raises TooWideError when the present round cannot be
     weighed exactly.
     """
-    folded = fold_until_narrow(ruleset, case)
+    budget = budget or Budget()
+    folded = fold_until_narrow(ruleset, case, budget.widest)
     belief = belief_of(folded)
     if not belief.is_possible:
         return Advice(belief, None, None, disagree=disagreeing(ruleset, case))
-    return _Thought(ruleset, case, folded, belief, hours_left, budget or Budget()).advice(in_full=in_full)
+    return _Thought(ruleset, case, folded, belief, hours_left, budget).advice(in_full=in_full)
 
 
 @dataclass(frozen=True, slots=True)

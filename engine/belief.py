@@ -6,6 +6,7 @@ R. Shachter, Decision-theoretic foundations for causal reasoning, 1995, from mem
 D. Heckerman, Decision-theoretic troubleshooting: a framework for repair and experiment, UAI 1996.)
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, inf
 from typing import TYPE_CHECKING
@@ -38,6 +39,9 @@ class Belief:
     """For each round, oldest first, the chance of each cause, in the order of `sorted` ids."""
     folded: int = 0
     """How many of the oldest rounds were folded."""
+    off: float | None = None
+    """Of a belief that is not exact: the most that any chance moves when one more round is folded.
+    None where it is exact, and where no further round is left to measure it by."""
 
     @property
     def is_possible(self) -> bool:
@@ -52,11 +56,15 @@ class Belief:
         raise KeyError(cause)
 
 
-def believe(ruleset: Ruleset, case: Case) -> Belief:
-    """Compute the belief. Raises TooWideError when even the present round hangs together too widely."""
-    from engine.folding import fold_until_narrow  # noqa: PLC0415 - loads numpy
+def believe(ruleset: Ruleset, case: Case, *, widest: int | None = None) -> Belief:
+    """Compute the belief; `widest` is how many sets one table may hold (see `engine.sweep.WIDEST`).
 
-    return belief_of(fold_until_narrow(ruleset, case))
+    Raises TooWideError when even the present round hangs together too widely.
+    """
+    from engine.folding import fold_until_narrow  # noqa: PLC0415 - loads numpy
+    from engine.sweep import WIDEST  # noqa: PLC0415 - loads numpy
+
+    return belief_of(fold_until_narrow(ruleset, case, WIDEST if widest is None else widest))
 
 
 def belief_of(folded: "Folded") -> Belief:
@@ -77,7 +85,20 @@ def belief_of(folded: "Folded") -> Belief:
         causes=tuple(sorted(chances.items(), key=lambda pair: (-pair[1], pair[0]))),
         rounds=folded.earlier + tuple(tuple(float(x) for x in row) for row in swept.presence),
         folded=folded.rounds,
+        off=_off(folded, swept.presence[-1].tolist()) if folded.rounds else None,
     )
+
+
+def _off(folded: "Folded", chances: Sequence[float]) -> float | None:
+    """Measure what folding one more round does to the chances."""
+    from engine.folding import folded_further  # noqa: PLC0415 - loads numpy
+    from engine.posterior import posterior_of  # noqa: PLC0415 - loads numpy
+
+    further = folded_further(folded)
+    if further is None:
+        return None
+    other = posterior_of(further.ground, further.plan).presence[-1].tolist()
+    return max((abs(one - two) for one, two in zip(chances, other, strict=True)), default=0.0)
 
 
 def link_posteriors(ruleset: Ruleset, case: Case) -> tuple[tuple[CauseId, FindingId, float], ...]:

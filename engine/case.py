@@ -98,6 +98,12 @@ class Case:
         ended = replace(self.present, gap=Gap(operation, new_sitting))
         return Case((*self.rounds[:-1], ended, Round(sitting=number)))
 
+    def with_answer_in(self, number: int, finding: FindingId, answer: Answer) -> "Case":
+        """Give the case with another answer in round `number` (from 0)."""
+        one = self.rounds[number]
+        put = replace(one, answers=_put(one.answers, finding, answer))
+        return Case((*self.rounds[:number], put, *self.rounds[number + 1 :]))
+
     def without_answer(self, number: int, finding: FindingId) -> "Case":
         """Give the case without an answer in round `number` (from 0)."""
         one = self.rounds[number]

@@ -17,7 +17,7 @@ from engine.lifelines import background_chance, background_weight, change_betwee
 from engine.network import Network, network_of
 from engine.posterior import link_chances, posterior_of
 from engine.refusal import TooWideError
-from engine.sweep import CloseStep, Floats, Plan, forward
+from engine.sweep import WIDEST, CloseStep, Floats, Plan, forward
 from kb.model import Ruleset
 
 
@@ -37,29 +37,66 @@ class Folded:
     """For each folded round the chance of each cause, as known when it was folded."""
 
 
-def fold_until_narrow(ruleset: Ruleset, case: Case) -> Folded:
+def fold_until_narrow(ruleset: Ruleset, case: Case, widest: int = WIDEST) -> Folded:
     """Lay out `case`, folding as few of its oldest rounds as the budget asks for (mostly none).
 
-    Raises TooWideError when the present round alone is too wide.
+    `widest` is the budget: how many sets a table may hold. Raises TooWideError when the present round
+    alone is too wide.
     """
     network = network_of(ruleset)
-    said = evidence_of(ruleset, network, case)
-    rounds, weight = 0, 0.0
-    earlier: list[tuple[float, ...]] = []
+    left = _Left(network, evidence_of(ruleset, network, case), case)
     while True:
         try:
-            ground = ground_of(network, said, case)
-            return Folded(ground, ground.plan(ground.busy), case, rounds, weight, tuple(earlier))
+            return left.laid_out(widest)
         except TooWideError:
-            if len(case.rounds) == 1:
+            if len(left.case.rounds) == 1:
                 raise
-        network, log_evidence, presence = _fold_first(network, said, case)
-        earlier.append(presence)
-        weight += log_evidence
-        rounds += 1
-        case = Case(case.rounds[1:])
-        said = tuple(
-            tuple(replace(one, round=one.round - 1) for one in told if one.round > 0) for told in said
+        left = left.without_first()
+
+
+def folded_further(folded: Folded) -> Folded | None:
+    """Fold one more round than was needed, or give None when only the present one is left.
+
+    By how much the chances differ then is what one round's folding does to this case: the measured
+    error of a belief that is not exact.
+    """
+    if len(folded.case.rounds) == 1:
+        return None
+    ground = folded.ground
+    left = _Left(ground.network, ground.said, folded.case, folded.rounds, folded.log_evidence, folded.earlier)
+    return left.without_first().laid_out(WIDEST)
+
+
+@dataclass(frozen=True, slots=True)
+class _Left:
+    """What is left of a case, some of its oldest rounds folded away; the fields are those of `Folded`."""
+
+    network: Network
+    said: tuple[tuple[Said, ...], ...]
+    case: Case
+    rounds: int = 0
+    log_evidence: float = 0.0
+    earlier: tuple[tuple[float, ...], ...] = ()
+
+    def laid_out(self, widest: int) -> Folded:
+        """Lay it out for sweeping. Raises TooWideError."""
+        ground = ground_of(self.network, self.said, self.case)
+        plan = ground.plan(ground.busy, widest=widest)
+        return Folded(ground, plan, self.case, self.rounds, self.log_evidence, self.earlier)
+
+    def without_first(self) -> "_Left":
+        """Fold the oldest round that is left."""
+        network, log_evidence, presence = _fold_first(self.network, self.said, self.case)
+        return _Left(
+            network,
+            tuple(
+                tuple(replace(one, round=one.round - 1) for one in told if one.round > 0)
+                for told in self.said
+            ),
+            Case(self.case.rounds[1:]),
+            self.rounds + 1,
+            self.log_evidence + log_evidence,
+            (*self.earlier, presence),
         )
 
 

@@ -19,6 +19,7 @@ from engine.refusal import TooWideError
 from engine.sweep import (
     LINE_BIT,
     MOST_BITS,
+    WIDEST,
     Floats,
     Ints,
     Plan,
@@ -103,11 +104,11 @@ class Ground:
         ]
         return sum(log(weight) if weight > 0.0 else -inf for weight in (*idle, *quiet))
 
-    def plan(self, causes: Sequence[int], last: frozenset[int] = frozenset()) -> Plan:
+    def plan(self, causes: Sequence[int], last: frozenset[int] = frozenset(), widest: int = WIDEST) -> Plan:
         """Lay out a sweep of `causes`, those in `last` at its end. Raises TooWideError."""
         order = in_good_order(causes, self.reach, last)
         masks, threads = [one.masks for one in self.tables], [one.threads for one in self.tables]
-        return make_plan(order, masks, threads, self.bits, self.touching)
+        return make_plan(order, masks, threads, self.bits, self.touching, widest)
 
     def closing(
         self, finding: int | None, bits: Ints, *, absent_now: bool = False, listed_only: bool = False

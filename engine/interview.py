@@ -25,6 +25,7 @@ from kb.log.replay import standing
 from kb.model import Ending, Finding, Priority, QuantityRead, Remedy, Ruleset
 
 if TYPE_CHECKING:
+    from engine.account import Account
     from engine.explain import CauseReasons
 
 
@@ -182,6 +183,12 @@ class Interview:
         from engine.explain import reasons  # noqa: PLC0415 - loads numpy
 
         return reasons(self.ruleset, self.case, how_many)
+
+    def account(self) -> "Account":
+        """Give the whole account of the step. Takes many weighings: not for every step."""
+        from engine.account import account  # noqa: PLC0415 - loads numpy
+
+        return account(self.ruleset, self.case, self.advice.belief)
 
     @property
     def is_in_opening(self) -> bool:

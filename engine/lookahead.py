@@ -14,6 +14,7 @@ from itertools import combinations
 from typing import Final
 
 from engine.sequence import Context, Option, Sequences
+from engine.sweep import WIDEST
 
 Order = tuple[int, ...]
 """A sequence of options."""
@@ -39,6 +40,8 @@ class Budget:
     and all else that was said through the chances that it left."""
     orders: int = 10
     """Orders of operations that every context tries."""
+    widest: int = WIDEST
+    """Sets in one table of the belief, beyond which the oldest rounds are folded."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -112,13 +112,14 @@ def make_plan(
     threads: Sequence[tuple[Thread, ...]],
     bits: Sequence[int],
     touching: Sequence[Sequence[int]],
+    widest: int = WIDEST,
 ) -> Plan:
     """Lay out the sweep of the causes in `order`.
 
     `masks[c]` are the bit sets that cause c can explain (of a wide cause: its life lines, and
     `threads[c]` its links), `bits[f]` the bits of finding f (0 for
     a finding without any), `touching[f]` the causes in `order` that can explain one of them.
-    Raises TooWideError when a table would hold more than `WIDEST` sets.
+    Raises TooWideError when a table would hold more than `widest` sets.
     """
     position = {cause: number for number, cause in enumerate(order)}
     closes: dict[int, list[int]] = {}
@@ -142,22 +143,24 @@ def make_plan(
         if len(sets) * len(masks[cause]) > MOST_GROWN:
             raise TooWideError(len(sets) * len(masks[cause]))
         grown, to = np.unique(sets[None, :] | masks[cause][:, None], return_inverse=True)
-        if len(grown) > WIDEST:
+        if len(grown) > widest:
             raise TooWideError(len(grown))
         steps.append(CauseStep(cause, masks[cause], to.reshape(len(masks[cause]), -1), len(sets), len(grown)))
         if threads[cause]:
-            grown = _sweep_links(cause, threads[cause], grown, steps)
+            grown = _sweep_links(cause, threads[cause], grown, steps, widest)
         sets = close(number, grown)
     return Plan(tuple(steps))
 
 
-def _sweep_links(cause: int, threads: Sequence[Thread], sets: Ints, steps: list[PlanStep]) -> Ints:
+def _sweep_links(
+    cause: int, threads: Sequence[Thread], sets: Ints, steps: list[PlanStep], widest: int
+) -> Ints:
     """Add the steps of a wide cause's links, and the one that drops its life line. Give the sets after it."""
     for thread in threads:
         line = sets >> LINE_BIT
         lit = sets | np.array(thread.masks, dtype=np.int64)[line]
         grown, to = np.unique(np.concatenate([lit, sets]), return_inverse=True)
-        if len(grown) > WIDEST:
+        if len(grown) > widest:
             raise TooWideError(len(grown))
         on_to, off_to = np.split(to.reshape(-1), 2)
         on, off = np.array(thread.on)[line], np.array(thread.off)[line]

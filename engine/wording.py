@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from engine.belief import Belief
 from engine.case import Case
 from engine.standing import Rank, spent_in_sitting
-from engine.step import Kind, Weighed
+from engine.step import Kind, Step, Weighed
 from kb.ids import RemedyId
 from kb.model import Remedy, Ruleset, Undo
 
@@ -132,11 +132,17 @@ def chosen(
             f"{percent(belief.unlisted)}: look elsewhere too, or ask someone."
         )
     if not belief.exact:
-        sentences.append(
-            f"The first {belief.folded} rounds were summed up before weighing, "
-            "so the chances are close but not exact."
-        )
+        sentences.append(not_exact(belief))
     return tuple(sentences)
+
+
+def not_exact(belief: Belief) -> str:
+    """Say that the oldest rounds were folded, and how much that matters as far as it was measured."""
+    rounds = "The first round was" if belief.folded == 1 else f"The first {belief.folded} rounds were"
+    told = f"{rounds} summed up before weighing, so the chances are near, not exact"
+    if belief.off is None:
+        return f"{told}; how near could not be measured."
+    return f"{told}: summing up one more moves none by more than {percent(belief.off)}."
 
 
 def _why_ask(best: Weighed, ranked: Sequence[Weighed]) -> str:
@@ -192,7 +198,7 @@ def _runner_up(ruleset: Ruleset, best: Weighed, ranked: Sequence[Weighed]) -> st
     return f"Next best: {title_of(ruleset, other)}; it {by}."
 
 
-def title_of(ruleset: Ruleset, step: Weighed) -> str:
+def title_of(ruleset: Ruleset, step: Weighed | Step) -> str:
     """Give a step in a few words."""
     match step.kind:
         case Kind.ASK:

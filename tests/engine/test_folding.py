@@ -2,9 +2,10 @@
 
 import pytest
 
-from engine import sweep
+from engine.advice import advise
 from engine.belief import believe
 from engine.case import Case
+from engine.lookahead import Budget
 from engine.refusal import TooWideError
 from kb.ids import RemedyId
 from kb.model import Ruleset
@@ -30,14 +31,12 @@ def long_case(rounds: int, each: int) -> Case:
     return case
 
 
-def test_folding_stays_close_to_the_exact_belief_and_says_that_it_is_not(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_folding_stays_close_to_the_exact_belief_and_says_that_it_is_not() -> None:
     case = long_case(3, 2)
     exact = believe(wide(), case)
     assert exact.exact
-    monkeypatch.setattr(sweep, "WIDEST", 10)
-    folded = believe(wide(), case)
+    assert exact.off is None
+    folded = believe(wide(), case, widest=10)
     assert not folded.exact
     assert folded.folded >= 1
     assert len(folded.rounds) == len(case.rounds)
@@ -47,10 +46,30 @@ def test_folding_stays_close_to_the_exact_belief_and_says_that_it_is_not(
         )  # causes all alike: the worst there is
 
 
-def test_one_round_that_is_too_wide_is_refused_with_its_width(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sweep, "WIDEST", 4)
+def test_what_folding_one_more_round_changes_is_measured() -> None:
+    case = long_case(4, 2)
+    folded = believe(wide(), case, widest=16)
+    further = believe(wide(), case, widest=12)
+    assert further.folded == folded.folded + 1
+    assert folded.off == pytest.approx(
+        max(abs(chance - further.chance(cause_id)) for cause_id, chance in folded.causes)
+    )
+    assert folded.off is not None
+    assert 0.0 < folded.off < 0.2
+
+
+def test_with_nothing_left_to_fold_the_error_is_not_measured_and_this_is_said() -> None:
+    case = long_case(2, 3)
+    assert believe(wide(), case, widest=8).folded == 1
+    assert believe(wide(), case, widest=8).off is None
+    step = advise(wide(), case, budget=Budget(widest=8)).step
+    assert step is not None
+    assert "how near could not be measured" in " ".join(step.why)
+
+
+def test_one_round_that_is_too_wide_is_refused_with_its_width() -> None:
     with pytest.raises(TooWideError, match="hang together") as caught:
-        believe(wide(), long_case(1, 6))
+        believe(wide(), long_case(1, 6), widest=4)
     assert caught.value.width > 4
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from engine import sweep
+from engine import advice
 from engine.interview import (
     AskCard,
     DisagreeCard,
@@ -16,6 +16,7 @@ from engine.interview import (
     RestCard,
     StopCard,
 )
+from engine.lookahead import Budget
 from kb.ids import FindingId, QuantityId, RemedyId
 from kb.log.entry import (
     Answered,
@@ -204,7 +205,7 @@ def test_the_opening_question_needs_no_numbers_to_be_shown(tmp_path: Path) -> No
 
 
 def test_answers_too_many_to_weigh_are_listed_to_take_back(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sweep, "WIDEST", 1)
+    monkeypatch.setattr(advice, "Budget", lambda: Budget(widest=1))
     interview = after(*OPENED, Answered(LATE, YES), Answered(FindingId("silent"), YES))
     card = interview.card
     assert isinstance(card, DisagreeCard)

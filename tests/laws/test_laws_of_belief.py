@@ -12,8 +12,9 @@ from engine.belief import believe
 from engine.case import Case, Round
 from engine.conflict import disagreeing
 from engine.explain import LEAST, reasons
+from engine.together import pairs
 from kb.ids import CauseId, FindingId, RulesetId
-from kb.model import Answer, Finding, QuantityRead, Ruleset
+from kb.model import Answer, Finding, QuantityRead, Ruleset, Show
 from tests.support.brute import judge
 from tests.support.strategies import LAW, Size, reordered, situations
 
@@ -247,3 +248,28 @@ def test_the_evidence_too_small_for_a_float_is_still_told_by_its_logarithm() -> 
     assert belief.log_evidence == pytest.approx(40 * log(1e-9), rel=1e-12)
     assert belief.evidence == 0.0 == exp(belief.log_evidence)
     assert belief.is_possible
+
+
+@given(situations(Size(certain=False)))
+def test_the_chance_of_a_pair_is_that_of_the_one_times_that_of_the_other_beside_it(
+    situation: Situation,
+) -> None:
+    """A witness that only the one cause shows, always and without a leak, says that it is there now."""
+    ruleset, case = situation
+    belief = believe(ruleset, case)
+    assume(belief.is_possible)
+    (one, chance), *others = belief.causes[:3]
+    witness = Finding(FindingId("witness"), "witness", "witness?", is_sign=True, leak=0.0)
+    known = replace(
+        ruleset,
+        findings=(*ruleset.findings, witness),
+        causes=tuple(
+            replace(cause, shows=(*cause.shows, Show(witness.id, 1.0))) if cause.id == one else cause
+            for cause in ruleset.causes
+        ),
+    )
+    beside = believe(known, case.with_answer(witness.id, Answer.YES))
+    for pair in pairs(ruleset, case, [one, *(other for other, _ in others)]):
+        if one in (pair.one, pair.other):
+            other = pair.other if pair.one == one else pair.one
+            assert pair.both == pytest.approx(chance * beside.chance(other), abs=1e-9)

@@ -290,6 +290,14 @@ def test_why_gives_the_leading_causes_with_the_weight_of_each_answer(shell: Shel
     assert "A reason that these rules do not list:" in shell.out
 
 
+def test_otherwise_tells_what_is_left_and_which_answers_would_turn_the_step(shell: Shell) -> None:
+    assert shell.interview("otherwise", "1", "2", "1", "otherwise", "stop") == 0
+    assert "Nothing was weighed yet" in shell.out
+    assert "Still possible behind what shows: The windway is too tall" in shell.out
+    assert "had been" in shell.out
+    assert "the step would be:" in shell.out
+
+
 def test_the_question_mark_lists_every_command(shell: Shell) -> None:
     from tui.plain.commands import COMMANDS  # noqa: PLC0415 - only this test
 

@@ -57,6 +57,20 @@ def test_one_cause_alone_is_weighed_by_bayes(tmp_path: Path) -> None:
     assert abs(chances(told)["windway-too-tall"] - 0.08 * shows / evidence) < 1e-12
 
 
+def test_why_adds_the_whole_account(tmp_path: Path) -> None:
+    words = ("--given", "no-light=yes", "--given", "glass-black=no", "--why")
+    told = weighed(tmp_path, *words)
+    assert {"reasons", "together", "possible", "ruled_out", "turns", "every_change_tried"} < set(told)
+    for turn in told["turns"]:
+        given = {"no-light": "yes", "glass-black": "no"}
+        given |= {change["id"]: change["to"] for change in turn["changes"]}
+        flags = [word for id_, answer in given.items() for word in ("--given", f"{id_}={answer}")]
+        other = weighed(tmp_path, *flags)["step"]
+        assert {"kind": other["kind"], "id": other["id"]} == turn["step"]
+        assert turn["step"]["id"] != told["step"]["id"]
+    assert told["turns"]
+
+
 def test_no_answers_give_the_priors(tmp_path: Path) -> None:
     told = weighed(tmp_path)
     assert chances(told) == {"unplugged": 0.2, "blown-bulb": 0.08}

@@ -4,7 +4,7 @@ from typing import Final
 
 from engine.interview import AskCard, Card, DoCard, RestCard
 from engine.step import Advice
-from engine.wording import LARGE_UNLISTED
+from engine.wording import LARGE_UNLISTED, not_exact
 from kb.ids import CauseId, ZoneId
 from kb.model import Ruleset
 from tui.app.widgets.causes import Suspect
@@ -48,7 +48,7 @@ def note_of(advice: Advice) -> str:
     if advice.belief.unlisted >= LARGE_UNLISTED:
         notes.append("Perhaps none of these: something shows that the ruleset does not explain.")
     if not advice.belief.exact:
-        notes.append("≈ Worked out in part: the oldest rounds are folded together.")
+        notes.append(f"≈ {not_exact(advice.belief)}")
     return " ".join(notes)
 
 

@@ -11,12 +11,14 @@ from kb.model import GivenRound, Ruleset
 from kb.rounds import LARGEST, answer_for, read_rounds, reading_for
 from tui.cli.parser import WrongUsage
 from tui.cli.saying import Json, complain, tell, tell_json
-from tui.cli.weighed import advice_lines, disagreement_lines
+from tui.cli.weighed import account_as_json, account_lines, advice_lines, disagreement_lines
 from tui.exit_code import ExitCode
 from tui.shelf import ShelfError, usable_ruleset
 from tui.wiring import Surroundings
 
 if TYPE_CHECKING:
+    from engine.account import Account
+    from engine.case import Case
     from engine.step import Advice
 
 HELP: Final = "weigh a case: what is likely, and what to do next"
@@ -28,6 +30,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("ruleset", metavar="RULESET", help="a file, or the id of an installed ruleset")
     add_case_arguments(parser)
     parser.add_argument("--json", action="store_true", help="print the whole weighing as JSON")
+    parser.add_argument(
+        "--why",
+        action="store_true",
+        help="also tell the weight of each answer, and which other answers would have led to another step",
+    )
 
 
 def add_case_arguments(parser: argparse.ArgumentParser) -> None:
@@ -61,14 +68,25 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     from engine.advice import advise  # noqa: PLC0415 - loads the numbers, which a wrong usage does not need
     from engine.case import case_of_rounds  # noqa: PLC0415 - the same
 
-    advice = advise(ruleset, case_of_rounds(ruleset, rounds))
+    case = case_of_rounds(ruleset, rounds)
+    advice = advise(ruleset, case)
+    told = _account(ruleset, case, advice) if arguments.why else None
     if arguments.json:
-        tell_json(around, _as_json(ruleset, advice))
+        tell_json(around, _as_json(ruleset, advice) | (account_as_json(told) if told else {}))
     elif advice.step is None:
         tell(around, disagreement_lines(ruleset, advice, len(rounds)))
     else:
         tell(around, advice_lines(ruleset, advice, advice.step, around.width))
+        if told is not None:
+            tell(around, account_lines(ruleset, told, around.width))
     return ExitCode.NO if advice.step is None else ExitCode.DONE
+
+
+def _account(ruleset: Ruleset, case: "Case", advice: "Advice") -> "Account | None":
+    """Give the whole account of a step; none where the answers cannot all be true."""
+    from engine.account import account  # noqa: PLC0415 - loads the numbers
+
+    return None if advice.step is None else account(ruleset, case, advice.belief)
 
 
 def rounds_told(ruleset: Ruleset, arguments: argparse.Namespace) -> tuple[GivenRound, ...]:
@@ -130,7 +148,7 @@ def _sitting(ruleset: Ruleset, earlier: Sequence[GivenRound], text: str) -> int:
     return number
 
 
-def _as_json(ruleset: Ruleset, advice: "Advice") -> Json:
+def _as_json(ruleset: Ruleset, advice: "Advice") -> dict[str, Json]:
     belief, step = advice.belief, advice.step
     if step is None:
         return {

@@ -1,14 +1,19 @@
 """What `weigh` says to people: the priority, the step, why, and the leading causes."""
 
 from collections.abc import Iterator
-from typing import Final
+from math import isfinite
+from typing import TYPE_CHECKING, Final
 
 from engine.step import ANY_REST, Advice, Kind, Step
-from engine.wording import in_words, minutes, percent
+from engine.wording import in_words, minutes, not_exact, percent
 from kb.ids import FindingId, RemedyId
 from kb.model import Ending, Remedy, Ruleset
+from tui.cli.saying import Json
 from tui.draw.cells import cells, padded, wrapped
 from tui.words import ENDINGS, UNDO, UNLISTED_IS_LARGE
+
+if TYPE_CHECKING:
+    from engine.account import Account
 
 LEADING: Final = 5
 """Causes told; the rest is under --json."""
@@ -32,6 +37,71 @@ def advice_lines(ruleset: Ruleset, advice: Advice, step: Step, width: int) -> It
         for reason in step.why:
             yield from _wrapped("  - ", reason, room)
     yield from _causes(ruleset, advice, room)
+
+
+def account_lines(ruleset: Ruleset, told: "Account", width: int) -> Iterator[str]:
+    """Give the lines of `--why`."""
+    from tui import reasons  # noqa: PLC0415 - loads numpy
+
+    room = min(width, WIDEST)
+    yield ""
+    yield "What each answer weighs (log-odds):"
+    for one in told.reasons:
+        lead = f"{ruleset.cause[one.cause].title}, {percent(one.chance)}"
+        yield from _wrapped("  ", lead if one.weights else f"{lead}: no answer says much", room)
+        for sentence in reasons.for_and_against(ruleset, one):
+            yield from _wrapped("    - ", sentence, room)
+    sentences = [
+        *(reasons.pair_in_words(ruleset, pair) for pair in told.pairs),
+        *reasons.remaining_in_words(ruleset, told.remaining),
+    ]
+    if sentences:
+        yield ""
+        yield "What is left:"
+    for sentence in sentences:
+        yield from _wrapped("  - ", sentence, room)
+    yield ""
+    yield "What would have turned it:"
+    for sentence in reasons.turning_in_words(ruleset, told.turning):
+        yield from _wrapped("  - ", sentence, room)
+
+
+def account_as_json(told: "Account") -> dict[str, Json]:
+    """Give the account as `--json` prints it beside the weighing."""
+    return {
+        "reasons": [
+            {
+                "cause": one.cause,
+                "weights": [
+                    {
+                        "round": weight.round,
+                        "id": weight.finding,
+                        "answer": weight.answer.value,
+                        "nats": weight.nats if isfinite(weight.nats) else None,
+                    }
+                    for weight in one.weights
+                ],
+            }
+            for one in told.reasons
+        ],
+        "together": [
+            {"causes": [pair.one, pair.other], "chance": pair.both, "if_apart": pair.apart}
+            for pair in told.pairs
+        ],
+        "possible": [cause for cause, _ in told.remaining.possible],
+        "ruled_out": [cause for cause, _ in told.remaining.ruled_out],
+        "turns": [
+            {
+                "changes": [
+                    {"round": one.round, "id": one.finding, "from": one.was.value, "to": one.instead.value}
+                    for one in turn.changes
+                ],
+                "step": {"kind": turn.step.kind.value, "id": turn.step.id},
+            }
+            for turn in told.turning.turns
+        ],
+        "every_change_tried": told.turning.is_whole,
+    }
 
 
 def disagreement_lines(ruleset: Ruleset, advice: Advice, rounds: int) -> Iterator[str]:
@@ -94,7 +164,7 @@ def _causes(ruleset: Ruleset, advice: Advice, room: int) -> Iterator[str]:
             room,
         )
     if not advice.belief.exact:
-        yield from _wrapped("  ", "The oldest rounds were summed up; the chances are near, not exact.", room)
+        yield from _wrapped("  ", not_exact(advice.belief), room)
 
 
 def _wrapped(lead: str, text: str, room: int) -> Iterator[str]:

@@ -29,6 +29,7 @@ HELP: Final = (
     "back: take back the last thing said; back N takes back line N of the trail",
     "trail: what was said and done so far, numbered",
     "why: the reasons, and how each answer weighs",
+    "otherwise: what is still possible, and which other answers would lead to another step",
     "how: how to find out, or how this is done",
     "found: tell something that was not asked; found WORDS looks for it",
     "read: enter a measurement",
@@ -148,7 +149,7 @@ def _trail(front: Talking, _rest: str) -> Outcome:
 
 
 def _why(front: Talking, _rest: str) -> Outcome:
-    from engine.explain import weight_in_words  # noqa: PLC0415 - loads numpy
+    from tui.reasons import for_and_against  # noqa: PLC0415 - loads numpy
 
     interview, ruleset, lines = front.desk.interview, front.desk.ruleset, front.lines
     card, step = interview.card, interview.advice.step
@@ -158,11 +159,25 @@ def _why(front: Talking, _rest: str) -> Outcome:
         lines.say(*step.why)
     for one in interview.reasons():
         lines.say(f"{ruleset.cause[one.cause].title}: {chance_word(one.chance)} ({per_cent(one.chance)})")
-        for weight in one.weights:
-            finding = ruleset.finding[weight.finding].title
-            told = f"{finding}: {weight.answer.value} (round {weight.round})"
-            lines.say(f"{told}: {weight_in_words(weight.nats)} ({weight.nats:+.1f})", indent="  ")
+        for sentence in for_and_against(ruleset, one):
+            lines.say(sentence, indent="  ")
     lines.say(said.unlisted(interview.advice.belief))
+    return Outcome.SAME
+
+
+def _otherwise(front: Talking, _rest: str) -> Outcome:
+    """Say what hangs together, what is left, and which other answers would have led elsewhere."""
+    from tui import reasons  # noqa: PLC0415 - loads numpy
+
+    interview, ruleset, lines = front.desk.interview, front.desk.ruleset, front.lines
+    if interview.is_in_opening:
+        lines.say("Nothing was weighed yet: the opening routine asks the same of every reed.")
+        return Outcome.SAME
+    lines.say("One moment: every other answer is weighed.")
+    told = interview.account()
+    lines.say(*(reasons.pair_in_words(ruleset, pair) for pair in told.pairs))
+    lines.say(*reasons.remaining_in_words(ruleset, told.remaining))
+    lines.say(*reasons.turning_in_words(ruleset, told.turning))
     return Outcome.SAME
 
 
@@ -235,6 +250,7 @@ COMMANDS: Final[Mapping[str, Callable[[Talking, str], Outcome]]] = MappingProxyT
         "back": _back,
         "trail": _trail,
         "why": _why,
+        "otherwise": _otherwise,
         "how": _how,
         "found": found,
         "read": _read,
