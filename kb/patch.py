@@ -8,7 +8,7 @@ and everything that they do not name keeps its letters, comments and line ends.
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from kb.text import Span
+from kb.text import Places, Span
 
 
 class Replacement(NamedTuple):
@@ -27,35 +27,15 @@ def patched(text: str, replacements: Iterable[Replacement]) -> str:
     >>> patched("a: 1\nb: 2\n", [Replacement(Span("f", 2, 4, 2, 5), "3")])
     'a: 1\nb: 3\n'
     """
-    starts = _line_starts(text)
+    places = Places.of(text)
     ordered = sorted(set(replacements))
     made: list[str] = []
     done = 0
     for each in ordered:
-        begin = _offset(starts, text, each.span.line, each.span.column)
-        end = _offset(starts, text, each.span.end_line, each.span.end_column)
+        begin = places.offset(each.span.line, each.span.column)
+        end = places.offset(each.span.end_line, each.span.end_column)
         if begin < done or end < begin:
             raise ValueError(f"{each.span}: two changes touch the same letters")
         made += [text[done:begin], each.text]
         done = end
     return "".join((*made, text[done:]))
-
-
-def _line_starts(text: str) -> list[int]:
-    """Give the offset at which each line begins, lines ending as `SourceText.of` says."""
-    starts = [0]
-    for at, letter in enumerate(text):
-        if letter == "\n" or (letter == "\r" and text[at + 1 : at + 2] != "\n"):
-            starts.append(at + 1)
-    return starts
-
-
-def _offset(starts: list[int], text: str, line: int, column: int) -> int:
-    """Turn a line and a column, both from 1, into an offset."""
-    if not 1 <= line <= len(starts):
-        raise ValueError(f"there is no line {line}")
-    end = starts[line] if line < len(starts) else len(text) + 1
-    at = starts[line - 1] + column - 1
-    if not starts[line - 1] <= at < end:
-        raise ValueError(f"line {line} has no column {column}")
-    return at

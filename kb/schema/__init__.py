@@ -50,6 +50,12 @@ def schema() -> Schema:
     return cast("Schema", json.loads(text()))
 
 
+@cache
+def sections() -> tuple[str, ...]:
+    """List the keys at the top of a ruleset, in the order in which the format tells them."""
+    return tuple(schema()["properties"])
+
+
 def faults(document: Plain) -> tuple[Fault, ...]:
     """List how a document departs from the schema, in no promised order."""
     return _judge()(document)
