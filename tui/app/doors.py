@@ -17,6 +17,7 @@ class Place(StrEnum):
     """Where one can go with a ruleset."""
 
     MAP = "map"
+    RULES = "rules"
 
 
 def opened(place: Place, said: str, around: Surroundings) -> Screen[Any] | str:
@@ -24,6 +25,8 @@ def opened(place: Place, said: str, around: Surroundings) -> Screen[Any] | str:
     match place:
         case Place.MAP:
             return _map(said, around)
+        case Place.RULES:
+            return _rules(said)
 
 
 def _map(said: str, around: Surroundings) -> Screen[Any] | str:
@@ -35,3 +38,13 @@ def _map(said: str, around: Surroundings) -> Screen[Any] | str:
     except ShelfError as fault:
         return str(fault)
     return MapScreen(ruleset, Known(), read_settings(around.config_folder).units)
+
+
+def _rules(said: str) -> Screen[Any] | str:
+    from tui.app.screens.rules import RulesScreen  # noqa: PLC0415 - see above
+    from tui.manuscript import open_manuscript  # noqa: PLC0415 - see above
+
+    try:
+        return RulesScreen(open_manuscript(said))
+    except ShelfError as fault:
+        return str(fault)

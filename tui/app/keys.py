@@ -145,7 +145,9 @@ OPEN_REED = Binding(
 
 MAP_OF = Binding("v", "go('map')", "map", id="map-of", tooltip="Walk the map of a ruleset")
 
-BOX: Final = (OPEN_REED, NEW, MAP_OF)
+RULES_OF = Binding("r", "go('rules')", "rules", id="rules-of", tooltip="Read or write the text of a ruleset")
+
+BOX: Final = (OPEN_REED, NEW, MAP_OF, RULES_OF)
 """Keys of the box of reeds."""
 
 WALK_UP = Binding(
@@ -214,6 +216,57 @@ MAP_WALK: Final = (
     ENTRY_DOWN,
 )
 """Keys of the map."""
+
+ENTRIES: Final = Binding(
+    "f2", "entries", "entries", id="entries", key_display="F2", tooltip="Go to an entry by a few letters"
+)
+NEXT_PROBLEM: Final = Binding(
+    "f3",
+    "next_problem",
+    "next problem",
+    id="next-problem",
+    key_display="F3",
+    tooltip="Go to the next problem",
+)
+SAVE: Final = Binding("ctrl+s", "save", "save", id="save", key_display="Ctrl-S", tooltip="Write the file")
+UNDO: Final = Binding(
+    "ctrl+z",
+    "undo_text",
+    "undo",
+    id="undo-text",
+    key_display="Ctrl-Z",
+    show=False,
+    tooltip="Take the last change back",
+)
+REDO: Final = Binding(
+    "ctrl+y", "redo_text", "redo", id="redo-text", key_display="Ctrl-Y", show=False, tooltip="Make it again"
+)
+TRIALS: Final = Binding(
+    "f5", "trials", "trials", id="trials", key_display="F5", tooltip="Run the trials of the text as it stands"
+)
+BESIDE: Final = Binding(
+    "f8",
+    "beside",
+    "beside another",
+    id="beside",
+    key_display="F8",
+    tooltip="What differs from another ruleset, the two wordings side by side",
+)
+GO_THERE: Final = Binding(
+    "enter", "choose", "go there", id="go-there", key_display="Enter", tooltip="Go to it in the text"
+)
+HELP_F1: Final = Binding("f1", "app.help", "help", id="help-f1", key_display="F1", tooltip="All keys")
+CLOSE_RULES: Final = Binding(
+    "escape",
+    "close_rules",
+    "leave",
+    id="close-rules",
+    key_display="Esc",
+    tooltip="Leave; what is not saved is asked about",
+)
+
+RULES: Final = (ENTRIES, NEXT_PROBLEM, TRIALS, BESIDE, SAVE, UNDO, REDO, HELP_F1, CLOSE_RULES)
+"""Keys of the text of a ruleset: none of them is a letter."""
 
 
 def shown(binding: Binding) -> str:

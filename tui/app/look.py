@@ -58,6 +58,8 @@ THEMES: Final = (
             "now": SKY,
             "caution": "#000000",
             "caution-ground": ORANGE,
+            "error-text": ORANGE,
+            "warning-text": YELLOW,
             "input-cursor-background": _LAMP_TEXT,
             "input-cursor-foreground": _LAMP_GROUND,
             "scrollbar": "#4A4238",
@@ -91,6 +93,9 @@ THEMES: Final = (
             "now": BLUE,
             "caution": "#000000",
             "caution-ground": ORANGE,
+            # Vermilion and orange, darkened until they can be read.
+            "error-text": "#A84300",
+            "warning-text": "#7A5200",
             "input-cursor-background": _DAY_TEXT,
             "input-cursor-foreground": _DAY_GROUND,
             "scrollbar": "#C9BFAE",

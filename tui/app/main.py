@@ -51,6 +51,7 @@ class Workbench(App[int]):
         """Begin with the screen that `first` makes; `door` opens a place for a ruleset, or says why not."""
         super().__init__()
         self._first, self._door = first, door
+        self._warned = False
 
     @property
     def available_themes(self) -> dict[str, Theme]:
@@ -90,7 +91,13 @@ class Workbench(App[int]):
         self.push_screen(screen)
 
     def action_interrupt(self) -> None:
-        """Leave from anywhere."""
+        """Leave from anywhere; where a text is not saved, only when asked twice."""
+        if not self._warned and any(getattr(one, "is_unsaved", False) for one in self.screen_stack):
+            self._warned = True
+            self.notify(
+                "Something is not saved: Ctrl-S keeps it. Ctrl-C again leaves without it.", markup=False
+            )
+            return
         self.exit(ExitCode.INTERRUPTED, return_code=ExitCode.INTERRUPTED)
 
     def action_light(self) -> None:

@@ -11,11 +11,12 @@ from kb.model import Ruleset
 from tui.cli.saying import Json, complain, tell, tell_json
 from tui.exit_code import ExitCode
 from tui.shelf import ShelfError, usable_ruleset
+from tui.trialling import miss_in_words
 from tui.wiring import Surroundings
 from tui.words import per_cent
 
 if TYPE_CHECKING:
-    from engine.trial import Miss, TrialResult
+    from engine.trial import TrialResult
 
 HELP: Final = "run the worked cases inside a ruleset"
 SHOWN: Final = 3
@@ -75,30 +76,12 @@ def _sum(ran: int, failed: int) -> str:
 def _lines(result: "TrialResult") -> Iterator[str]:
     yield f"{'passed' if result.passed else 'FAILED'}  {result.trial.title}"
     for miss in result.misses:
-        yield f"        {_miss_in_words(miss)}"
+        yield f"        {miss_in_words(miss)}"
     if result.misses and result.advice.step is not None:
         causes = result.advice.belief.causes[:SHOWN]
         believed = ", ".join(f"{cause} {per_cent(chance)}" for cause, chance in causes)
         yield f"        believed: {believed or 'nothing; the ruleset has no causes'}"
         yield from (f"        because: {reason}" for reason in result.advice.step.why[:1])
-
-
-def _miss_in_words(miss: "Miss") -> str:
-    from engine.trial import Part  # noqa: PLC0415 - already loaded when there is a miss
-
-    wanted = " or ".join(miss.expected)
-    found = ", ".join(miss.found)
-    match miss.part:
-        case Part.GIVEN:
-            return f"the answers cannot all be true together: {found or 'those given'}"
-        case Part.CAUSE:
-            return f"expected the cause {wanted}; {found or 'none'} is more likely"
-        case Part.STEP:
-            return f"expected {wanted}; proposed: {found}"
-        case Part.NOT_STEP:
-            return f"proposed {found}, which the trial rules out"
-        case Part.PRIORITY:
-            return f"expected {wanted or 'every priority clear'}; active: {found or 'none, all are clear'}"
 
 
 def _as_json(ruleset: Ruleset, result: "TrialResult") -> Json:

@@ -45,6 +45,7 @@ def test_the_measure_of_contrast_agrees_with_its_definition() -> None:
         ("caution", "caution-ground"),
         ("cane", "cane-ground"),
         ("cane", "background"),
+        *((text, ground) for text in ("error-text", "warning-text") for ground in ("background", "panel")),
     ],
 )
 def test_text_can_be_read(theme: Theme, text: str, ground: str) -> None:

@@ -23,6 +23,7 @@ from tui.app.trail import TrailLine
 from tui.app.widgets.keycap import KeyCap
 from tui.app.widgets.keyline import KeyLine
 from tui.draw.literal import literal
+from tui.shelf import installed_ids
 
 GRADES: Final = (
     ("concert", "ready for anything"),
@@ -169,6 +170,16 @@ async def ask_remark(app: App[int]) -> What | None:
     """Let the maker write a line."""
     text = await app.push_screen_wait(LineSheet("A remark", "Kept with this reed, for you to read again"))
     return None if text is None else Remarked(text)
+
+
+async def ask_ruleset(app: App[int], heading: str) -> str | None:
+    """Let the author name a ruleset: an installed one, or a file."""
+    own = "a file…"
+    rows = [Row(one, literal(one)) for one in installed_ids()] + [Row(own, own, "one of your own")]
+    said = await app.push_screen_wait(ChoiceSheet(heading, rows))
+    if said == own:
+        return await app.push_screen_wait(LineSheet("Which file?", "Such as: rules/my-studio.yaml"))
+    return said
 
 
 def _clock(at: str) -> str:

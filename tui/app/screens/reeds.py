@@ -17,6 +17,7 @@ from kb.log.fault import LogError
 from kb.log.replay import ReedHistory
 from tui.app import keys
 from tui.app.look import WIDTHS
+from tui.app.screens.asking import ask_ruleset
 from tui.app.screens.sheet import ChoiceSheet, LineSheet, Row
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.rowlist import RowList
@@ -115,7 +116,7 @@ class ReedsScreen(Screen[None]):
     @work(exclusive=True)
     async def action_go(self, place: str) -> None:
         """Go elsewhere with a ruleset: asked for where there are several."""
-        ruleset = await self._which()
+        ruleset = await ask_ruleset(self.app, "Of which rules?")
         if ruleset is not None:
             self.post_message(self.Wanted(place, ruleset))
 

@@ -1,0 +1,83 @@
+"""What stands beside a ruleset's text: its entries by section, and its problems at their places."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from textual.content import Content
+
+from kb.model import Ruleset
+from kb.problem import Problem, Severity
+from tui.draw.literal import literal
+from tui.manuscript import Manuscript, Passage
+
+SIGNS: Final = {Severity.ERROR: "✗", Severity.WARNING: "▲"}
+_STYLES: Final = {Severity.ERROR: "bold $error-text", Severity.WARNING: "bold $warning-text"}
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What a text came to: everything beside it."""
+
+    passages: tuple[Passage, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    ruleset: Ruleset | None = None
+    """None when there is an error in it."""
+
+    def at(self, line: int) -> Passage | None:
+        """Give the entry in which a line of the text stands."""
+        before = [one for one in self.passages if one.line <= line]
+        return max(before, key=lambda one: (one.line, one.column), default=None)
+
+
+def judge(page: Manuscript) -> Judged:
+    """Read and check a text, and list its entries."""
+    loaded = page.judged()
+    return Judged(page.passages(), loaded.problems, loaded.ruleset)
+
+
+def count_of(problems: Sequence[Problem]) -> Content:
+    """Say how many problems there are, by sign and word."""
+    if not problems:
+        return Content.styled("✓ no problems", "$quiet")
+    parts = []
+    for severity, word in ((Severity.ERROR, "error"), (Severity.WARNING, "warning")):
+        count = sum(problem.severity is severity for problem in problems)
+        if count:
+            said = f"{SIGNS[severity]} {count} {word}{'' if count == 1 else 's'}"
+            parts.append(Content.styled(said, _STYLES[severity]))
+    return Content("   ").join(parts)
+
+
+def problem_row(problem: Problem, name: str) -> Content:
+    """Give one problem on a line: sign, place, message, hint."""
+    span = problem.span
+    where = f"{span.line}:{span.column}" if span.file == name else literal(str(span))
+    return Content.assemble(
+        (f"{SIGNS[problem.severity]} ", _STYLES[problem.severity]),
+        (f"{where:<7} ", "$quiet"),
+        literal(problem.message),
+        (f"  {literal(problem.hint)}" if problem.hint else "", "$quiet"),
+    )
+
+
+def passage_rows(judged: Judged, name: str) -> list[Content]:
+    """Give a line for each entry, those with problems signed, the section named where it begins."""
+    worst: dict[Passage, Severity] = {}
+    for problem in judged.problems:
+        inside = judged.at(problem.span.line) if problem.span.file == name else None
+        if inside is not None and worst.get(inside) is not Severity.ERROR:
+            worst[inside] = problem.severity
+    rows, section = [], ""
+    for passage in judged.passages:
+        named = "" if passage.section == section else passage.section
+        section = passage.section
+        severity = worst.get(passage)
+        rows.append(
+            Content.assemble(
+                (f"{named}\n" if named else "", "underline $quiet"),
+                (f"{SIGNS[severity]} " if severity else "  ", _STYLES[severity] if severity else ""),
+                literal(passage.id),
+            )
+        )
+    return rows

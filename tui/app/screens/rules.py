@@ -1,0 +1,137 @@
+"""Rules: a ruleset as its author sees it. What each key says; nothing is written until the author says so."""
+
+import asyncio
+from typing import ClassVar, Final
+
+from textual import work
+from textual.binding import BindingType
+
+from kb.disk import DiskError
+from kb.model import Ruleset
+from tui.app import keys
+from tui.app.margin import judge
+from tui.app.screens.asking import ask_ruleset
+from tui.app.screens.sheet import ChoiceSheet, Row
+from tui.app.screens.textboard import TextBoard
+from tui.draw.literal import literal
+from tui.shelf import ShelfError, usable_ruleset
+
+CHANGED: Final = "changed by someone else"
+
+
+class RulesScreen(TextBoard):
+    """One ruleset's text, and what its author does with it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.RULES]
+
+    @work(exclusive=True, group="asking")
+    async def action_entries(self) -> None:
+        """Find an entry by a few letters."""
+        rows = [
+            Row(one, literal(one.id), literal(f"{one.section}  {one.title}")) for one in self.judged.passages
+        ]
+        chosen = await self.app.push_screen_wait(ChoiceSheet("Go to which entry?", rows, search=True))
+        if chosen is not None:
+            self.go_to(chosen.line, chosen.column)
+
+    def action_next_problem(self) -> None:
+        """Go to the next problem after the cursor, from the last to the first."""
+        own = [one for one in self.judged.problems if one.span.file == self.page.name]
+        if not own:
+            self.notify("No problems.", markup=False)
+            return
+        row, column = self.text_area.cursor_location
+        after = [one for one in own if (one.span.line, one.span.column) > (row + 1, column + 1)]
+        self.go_to_problem((after or own)[0])
+
+    @work(exclusive=True, group="asking")
+    async def action_trials(self) -> None:
+        """Run the trials of the text as it stands."""
+        from tui.app.screens.trials import TrialsSheet  # noqa: PLC0415 - only when they are run
+
+        ruleset = await self._usable()
+        if ruleset is not None:
+            place = await self.app.push_screen_wait(TrialsSheet(ruleset))
+            if place is not None and place.file == self.page.name:
+                self.go_to(place.line, place.column)
+
+    @work(exclusive=True, group="asking")
+    async def action_beside(self) -> None:
+        """Ask for another ruleset, and show what differs."""
+        from tui.app.screens.beside import BesideScreen  # noqa: PLC0415 - only when two are compared
+
+        ruleset = await self._usable()
+        other = None if ruleset is None else await ask_ruleset(self.app, "Beside which ruleset?")
+        if ruleset is None or other is None:
+            return
+        try:
+            await self.app.push_screen(BesideScreen(ruleset, usable_ruleset(other)))
+        except ShelfError as fault:
+            self.notify(literal(str(fault)), severity="error", timeout=20, markup=False)
+
+    async def _usable(self) -> Ruleset | None:
+        """Give the ruleset of the text as it stands, or say that it has errors."""
+        ruleset = (await asyncio.to_thread(judge, self.page)).ruleset
+        if ruleset is None:
+            self.notify("The text has errors: mend them first. F3 goes to the next.", markup=False)
+        return ruleset
+
+    def action_undo_text(self) -> None:
+        """Take the last change of the text back."""
+        self.text_area.undo()
+
+    def action_redo_text(self) -> None:
+        """Make it again."""
+        self.text_area.redo()
+
+    def action_save(self) -> None:
+        """Write the file."""
+        self._save()
+
+    @work(exclusive=True, group="asking")
+    async def action_close_rules(self) -> None:
+        """Leave; where something is unsaved, ask first."""
+        if self.page.is_unsaved:
+            rows = [
+                Row("save", "save, then leave"),
+                Row("leave", "leave without saving", "what you changed is lost"),
+                Row("stay", "go on writing"),
+            ]
+            chosen = await self.app.push_screen_wait(ChoiceSheet("Something is not saved.", rows))
+            if chosen in {None, "stay"} or (chosen == "save" and not self._save()):
+                return
+        self.app.pop_screen()
+
+    def _save(self) -> bool:
+        if self.page.path is None:
+            self.notify("This ruleset ships with canebrake: it is only read here.", markup=False)
+            return False
+        try:
+            self.page = self.page.saved()
+        except DiskError as fault:
+            if CHANGED in str(fault):
+                self._ask_over()
+            else:
+                self.notify(literal(f"Not saved. {fault}"), severity="error", timeout=20, markup=False)
+            return False
+        self.keep()
+        self.notify(f"Saved: {literal(self.page.name)}", markup=False)
+        return True
+
+    @work(exclusive=True, group="asking")
+    async def _ask_over(self) -> None:
+        """Let the author decide between two versions that both matter."""
+        rows = [
+            Row("leave", "leave the file as it is", "copy what you need, or save again later"),
+            Row("over", "write mine over it", "the other change is lost"),
+        ]
+        chosen = await self.app.push_screen_wait(
+            ChoiceSheet("The file was changed by someone else since it was read.", rows)
+        )
+        if chosen == "over":
+            try:
+                self.page = self.page.forced()
+            except DiskError as fault:
+                self.notify(literal(f"Not saved. {fault}"), severity="error", timeout=20, markup=False)
+                return
+            self.keep()

@@ -1,0 +1,135 @@
+"""A ruleset's text in its author's hands: read, changed, judged, and written back if nobody else did.
+
+    page = open_manuscript("bassoon")          # a file, or the id of an installed ruleset
+    page = page.with_text(text)
+    page.judged()                              # problems, and a ruleset if there is none too many
+    page = page.saved()
+
+A frozen value. What ships with canebrake has no file of its own to write into: it is only read.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Final, Self
+
+from kb.disk import DiskError, read_bounded, write_whole
+from kb.letters import decode
+from kb.load import Loaded, beside, by_id, installed, load_bytes
+from kb.source import read
+from kb.text import SourceText
+from kb.value import Pairs
+from tui.shelf import ShelfError
+
+_BOM: Final = b"\xef\xbb\xbf"
+SECTIONS: Final = (
+    "priorities",
+    "symptoms",
+    "signs",
+    "causes",
+    "remedies",
+    "rests",
+    "quantities",
+    "thickness",
+    "tools",
+    "zones",
+    "charts",
+    "trials",
+    "sources",
+    "words",
+    "glossary",
+)
+"""Parts of a ruleset that hold entries, in the order in which they are listed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """One entry of the text: what it is, and where it begins."""
+
+    section: str
+    id: str
+    title: str
+    line: int
+    column: int
+
+
+@dataclass(frozen=True, slots=True)
+class Manuscript:
+    """The text as it stands on the screen, and what was on disk when it was read or written last."""
+
+    name: str
+    text: str
+    path: Path | None
+    """None: it ships with canebrake and is not written into."""
+    seen: bytes
+
+    @property
+    def content(self) -> bytes:
+        """The bytes to write."""
+        return (_BOM if self.seen.startswith(_BOM) else b"") + self.text.encode("utf-8", "surrogatepass")
+
+    @property
+    def is_unsaved(self) -> bool:
+        """Whether it says something else than the file did."""
+        return self.path is not None and self.content != self.seen
+
+    def with_text(self, text: str) -> Self:
+        """Give it with another text."""
+        return replace(self, text=text)
+
+    def judged(self) -> Loaded:
+        """Read, build and check it as every other face does."""
+        return load_bytes(self.name, self.content, by_id if self.path is None else beside(self.path.parent))
+
+    def passages(self) -> tuple[Passage, ...]:
+        """Give its entries, as far as the text can be read at all."""
+        return tuple(_passages(SourceText.of(self.name, self.text)))
+
+    def saved(self) -> Self:
+        """Write it. Raises `DiskError` when it cannot be, or when the file is no longer what was read."""
+        if self.path is None:
+            raise DiskError(f"{self.name} ships with canebrake and is not written into")
+        if self.path.exists() and read_bounded(self.path) != self.seen:
+            raise DiskError(f"{self.name} was changed by someone else since it was read; nothing is written")
+        return self.forced()
+
+    def forced(self) -> Self:
+        """Write it over whatever is there. Raises `DiskError`."""
+        if self.path is None:
+            raise DiskError(f"{self.name} ships with canebrake and is not written into")
+        content = self.content
+        write_whole(self.path, content)
+        return replace(self, seen=content)
+
+
+def open_manuscript(said: str) -> Manuscript:
+    """Read a file, or the text of an installed ruleset. Raises `ShelfError` with a sentence."""
+    known = [one for one in installed() if one.id == said]
+    try:
+        content = known[-1].content if known else read_bounded(Path(said).expanduser())
+    except DiskError as fault:
+        raise ShelfError(str(fault)) from fault
+    name = known[-1].name if known else said
+    source, problems = decode(name, content)
+    if source is None:
+        raise ShelfError(f"{problems[0].message}: {said}")
+    return Manuscript(name, source.text, None if known else Path(said).expanduser(), content)
+
+
+def _passages(source: SourceText) -> Iterator[Passage]:
+    tree = read(source).tree
+    if tree is None:
+        return
+    for section in SECTIONS:
+        found = tree.get(section)
+        if found is None:
+            continue
+        for pair in found.pairs():
+            title = pair.value.get("title") or pair.value.get("ask")
+            said = title.data if title is not None and isinstance(title.data, str) else ""
+            yield Passage(section, pair.key, said, pair.key_span.line, pair.key_span.column)
+        for item in () if isinstance(found.data, Pairs) else found.items():
+            id_, title = item.get("id"), item.get("title")
+            texts = [one.data for one in (id_, title) if one is not None and isinstance(one.data, str)]
+            if texts:
+                yield Passage(section, texts[0], texts[-1], item.span.line, item.span.column)
