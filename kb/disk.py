@@ -6,6 +6,7 @@ file, the same promise that a full disk or a lost plug leaves the old file as it
 
 import os
 import stat
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 from typing import Final
@@ -37,7 +38,12 @@ def read_bounded(path: Path, limit: int = LIMIT) -> bytes:
 
 
 def write_whole(path: Path, content: bytes) -> None:
-    """Write a file in one piece: afterwards it holds all of `content`, or what it held before.
+    """Write a file in one piece: afterwards it holds all of `content`, or what it held before."""
+    write_pieces(path, (content,))
+
+
+def write_pieces(path: Path, pieces: Iterable[bytes]) -> None:
+    """Write a file, too long to be held at once, in one piece: all of it is there afterwards, or nothing.
 
     The bytes go to a new file beside it, are flushed to the disk, and take its name only then.
     A file that is already there keeps its permissions. What is no file (`/dev/null`, a pipe) is
@@ -45,15 +51,15 @@ def write_whole(path: Path, content: bytes) -> None:
     `DiskError` when it did not work.
     """
     if _is_stream(path):
-        _write_into(path, content)
+        _write_into(path, pieces)
         return
     target = path.resolve() if path.is_symlink() or path.name in {"", ".."} else path
     if not target.name:
         raise DiskError(f"{path} is a folder, not a file")
-    beside = target.with_name(f".{target.name[:80]}.{os.urandom(4).hex()}.part")
+    beside = name_beside(target)
     try:
         with beside.open("xb") as stream:
-            stream.write(content)
+            stream.writelines(pieces)
             stream.flush()
             os.fsync(stream.fileno())
         if target.exists():
@@ -61,11 +67,52 @@ def write_whole(path: Path, content: bytes) -> None:
         beside.replace(target)
         _settle(target.parent)
     except OSError as error:
-        with suppress(OSError):
-            beside.unlink()
         raise DiskError(_why_unwritten(path, error)) from error
     except ValueError as error:
         raise DiskError(f"{str(path)!r} cannot be the name of a file") from error
+    finally:
+        # It is gone when it took its name; otherwise, whatever stopped us, nothing shall be left of it.
+        with suppress(OSError, ValueError):
+            beside.unlink(missing_ok=True)
+
+
+def name_beside(path: Path) -> Path:
+    """Give a new hidden name in the same folder, for a file that is not whole yet."""
+    return path.with_name(f".{path.name[:80]}.{os.urandom(4).hex()}.part")
+
+
+def take_name(whole: Path, path: Path, *, instead: bool = False) -> None:
+    """Give a file that was written under another name in the same folder its own, once it is on the disk.
+
+    A file that has the name already is left alone and `DiskError` raised, unless it shall go (`instead`).
+    """
+    try:
+        with whole.open("r+b") as stream:
+            os.fsync(stream.fileno())
+        if instead:
+            whole.replace(path)
+        else:
+            _take_free_name(whole, path)
+        _settle(path.parent)
+    except FileExistsError as error:
+        raise DiskError(f"{path} is there already; name a new file") from error
+    except OSError as error:
+        raise DiskError(_why_unwritten(path, error)) from error
+
+
+def _take_free_name(whole: Path, path: Path) -> None:
+    # A second name for the same file is refused where the first is taken, so nothing is ever overwritten.
+    # Some file systems (memory sticks) know no second names; there we look first.
+    try:
+        path.hardlink_to(whole)
+    except FileExistsError:
+        raise
+    except OSError:
+        if path.exists():
+            raise FileExistsError(str(path)) from None
+        whole.rename(path)
+    else:
+        whole.unlink()
 
 
 def _is_stream(path: Path) -> bool:
@@ -77,10 +124,10 @@ def _is_stream(path: Path) -> bool:
     return not stat.S_ISREG(mode) and not stat.S_ISDIR(mode)
 
 
-def _write_into(path: Path, content: bytes) -> None:
+def _write_into(path: Path, pieces: Iterable[bytes]) -> None:
     try:
         with path.open("wb") as stream:
-            stream.write(content)
+            stream.writelines(pieces)
     except BrokenPipeError:
         raise  # whoever reads has seen enough, as on stdout
     except OSError as error:

@@ -1,18 +1,32 @@
 """The box of reeds: whose log it is, which reed is meant by a name, and names that are safe to keep."""
 
 import unicodedata
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from kb.log.replay import ReedHistory, by_reed, history
+from kb.log.moment import moment
+from kb.log.replay import ReedHistory
 
 if TYPE_CHECKING:
     from kb.log.store import ReedLog  # loads SQLite, which a desk without a named reed does not need
 
+__all__ = [
+    "FILE",
+    "LONGEST_NAME",
+    "find",
+    "histories",
+    "log_path",
+    "moment",
+    "no_such_reed",
+    "plain_text",
+    "reed_name",
+]
+
 FILE: Final = "reeds.db"
 """The log's name inside the data folder."""
 LONGEST_NAME: Final = 80
+FEWEST_OF_ID: Final = 12
+"""Signs of a reed's id by which it may be named; fewer could be a name."""
 _HIDDEN: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
 """Unicode categories of what steers, hides, or stands for nothing."""
 
@@ -41,23 +55,15 @@ def reed_name(text: str) -> str | None:
 
 def histories(log: "ReedLog") -> tuple[ReedHistory, ...]:
     """Give every reed of the log, the last used first."""
-    every = (history(entries) for entries in by_reed(log.entries()))
-    return tuple(sorted(every, key=lambda reed: moment(reed.last_used), reverse=True))
-
-
-def moment(at: str) -> datetime:
-    """Read an entry's time; one that cannot be read (damaged, foreign) counts as long ago."""
-    try:
-        read = datetime.fromisoformat(at)
-    except ValueError:
-        return datetime.min.replace(tzinfo=UTC)
-    return read if read.tzinfo is not None else read.replace(tzinfo=UTC)
+    return tuple(sorted(log.histories(), key=lambda reed: moment(reed.last_used), reverse=True))
 
 
 def find(reeds: tuple[ReedHistory, ...], name: str) -> ReedHistory | None:
     """Give the reed of this name or id, else the one alike but for capitals; the last used of several."""
     wanted = plain_text(name)
     alike = [reed for reed in reeds if wanted in {reed.name, reed.id}]
+    if not alike and len(wanted) >= FEWEST_OF_ID:
+        alike = [reed for reed in reeds if reed.id.startswith(wanted)]
     nearly = [reed for reed in reeds if reed.name.casefold() == wanted.casefold()]
     return next(iter(alike + nearly), None)
 

@@ -19,11 +19,14 @@ from kb.ids import FindingId
 from kb.log.entry import (
     Answered,
     BladeUp,
+    Blank,
     Entry,
     EntryId,
     Graded,
     Measured,
     Overviewed,
+    Pictured,
+    Played,
     ReedId,
     ReedMade,
     Remarked,
@@ -31,7 +34,9 @@ from kb.log.entry import (
     Rested,
     RulesetMark,
     SittingOpened,
+    Strokes,
     TakenBack,
+    ThicknessMeasured,
     Weather,
     What,
 )
@@ -48,7 +53,22 @@ SHORT: Final = 12
 """Signs of a digest that are enough to name a kept ruleset by."""
 NO_REED: Final = ReedId("")
 
-_REVOCABLE: Final = (Answered, Overviewed, Measured, RemedyDone, Rested, Remarked, Graded, BladeUp, Weather)
+_REVOCABLE: Final = (
+    Answered,
+    BladeUp,
+    Blank,
+    Graded,
+    Measured,
+    Overviewed,
+    Pictured,
+    Played,
+    Remarked,
+    RemedyDone,
+    Rested,
+    Strokes,
+    ThicknessMeasured,
+    Weather,
+)
 """What `back` may take back. A sitting that was opened, a name and a pin stay; each has its own command."""
 
 
@@ -140,7 +160,14 @@ class Desk:
 
     def say(self, what: What) -> Self:
         """Write what was said to disk, and only then take it in. Raises LogError; then nothing changed."""
-        return self._all(what)
+        return self._all(self._with_hours(what))
+
+    def _with_hours(self, what: What) -> What:
+        """Keep with a rest how long it should lie: a box of reeds then knows without reading any rules."""
+        if not isinstance(what, Rested) or what.rest is None or what.hours is not None:
+            return what
+        operation = self.ruleset.operation.get(what.rest)
+        return what if operation is None or not operation.hours else replace(what, hours=operation.hours)
 
     def take_back(self, entry: EntryId | None = None) -> Self | None:
         """Take back an entry, by default the last one of this sitting; None when there is none.
@@ -239,7 +266,7 @@ def _was_used(entries: tuple[Entry, ...]) -> bool:
     for entry in reversed(entries):
         if isinstance(entry.what, SittingOpened):
             return False
-        if isinstance(entry.what, Answered | Overviewed | Measured | RemedyDone | Rested):
+        if isinstance(entry.what, Answered | Overviewed | Measured | ThicknessMeasured | RemedyDone | Rested):
             return True
     return False
 

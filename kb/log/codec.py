@@ -7,8 +7,8 @@ which an older program refuses politely instead of reading half of it.
 
 import json
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields
 from types import MappingProxyType
 from typing import Final, Never
 
@@ -16,12 +16,15 @@ from kb.ids import FindingId, PriorityId, QuantityId, RemedyId, RulesetId
 from kb.log.entry import (
     Answered,
     BladeUp,
+    Blank,
     Entry,
     EntryId,
     Graded,
     Measured,
     Overviewed,
+    Pictured,
     Pinned,
+    Played,
     ReedId,
     ReedMade,
     Remarked,
@@ -30,7 +33,10 @@ from kb.log.entry import (
     Rested,
     RulesetMark,
     SittingOpened,
+    Spot,
+    Strokes,
     TakenBack,
+    ThicknessMeasured,
     Weather,
     What,
 )
@@ -38,6 +44,7 @@ from kb.log.fault import LogError
 from kb.model import Answer
 
 _HALVES: Final = re.compile("[\ud800-\udfff]")
+_BLANK_PARTS: Final = tuple(part.name for part in fields(Blank))
 _LARGEST: Final = 1e15
 """No reading, temperature or count comes near; written so that NaN and infinity are refused with it."""
 
@@ -47,6 +54,8 @@ def to_body(what: What) -> tuple[str, str]:  # noqa: C901, PLR0911, PLR0912 - on
     match what:
         case ReedMade(name, blade_up):
             return "made", _json(name=name, blade_up=blade_up)
+        case Blank():
+            return "blank", _json(**{part: getattr(what, part) for part in _BLANK_PARTS})
         case Renamed(name):
             return "renamed", _json(name=name)
         case BladeUp(blade):
@@ -59,16 +68,29 @@ def to_body(what: What) -> tuple[str, str]:  # noqa: C901, PLR0911, PLR0912 - on
             return "answer", _json(finding=finding, answer=answer.value)
         case Overviewed(priority, fine, clear):
             return "overview", _json(priority=priority, fine=fine, clear=list(clear))
-        case Measured(quantity, value):
-            return "reading", _json(quantity=quantity, value=value)
+        case Measured(quantity, value, values, precision):
+            return "reading", _json(
+                quantity=quantity, value=value, **_said(values=list(values), precision=precision)
+            )
+        case ThicknessMeasured(datum, spots, precision, from_tip):
+            listed = [[spot.blade, spot.side, spot.lane, spot.at, *spot.values] for spot in spots]
+            return "thickness", _json(
+                datum=datum, spots=listed, **_said(precision=precision, from_tip=from_tip)
+            )
         case RemedyDone(remedy):
             return "remedy", _json(remedy=remedy)
-        case Rested(rest, new_sitting):
-            return "rest", _json(rest=rest, new_sitting=new_sitting)
+        case Strokes(number, zone):
+            return "strokes", _json(number=number, zone=zone)
+        case Rested(rest, new_sitting, hours):
+            return "rest", _json(rest=rest, new_sitting=new_sitting, **_said(hours=hours))
+        case Played(hours):
+            return "played", _json(hours=hours)
         case Remarked(text):
             return "remark", _json(text=text)
         case Graded(grade, reason):
             return "grade", _json(grade=grade, reason=reason)
+        case Pictured(path, remark):
+            return "photo", _json(path=path, remark=remark)
         case Pinned(mark):
             return "pinned", _json(id=mark.id, version=mark.version, digest=mark.digest)
         case TakenBack(entry):
@@ -143,12 +165,27 @@ class _Body:
             return float(value)
         return self._refuse(key)
 
+    def numbers(self, key: str) -> tuple[float, ...]:
+        value = self.parts.get(key, [])
+        if not isinstance(value, list):
+            self._refuse(key)
+        return tuple(_Body(self.kind, {key: one}).number(key) for one in value)
+
     def number_or_none(self, key: str) -> float | None:
         return None if self.parts.get(key) is None else self.number(key)
 
     def count(self, key: str) -> int:
         value = self.parts.get(key)
         return value if isinstance(value, int) and not isinstance(value, bool) else self._refuse(key)
+
+    def count_or_none(self, key: str) -> int | None:
+        return None if self.parts.get(key) is None else self.count(key)
+
+    def rows(self, key: str) -> tuple[Sequence[object], ...]:
+        value = self.parts.get(key)
+        if not isinstance(value, list) or not all(isinstance(one, list) for one in value):
+            self._refuse(key)
+        return tuple(value)
 
     def texts(self, key: str) -> tuple[str, ...]:
         value = self.parts.get(key, [])
@@ -176,7 +213,41 @@ def _overviewed(body: _Body) -> What:
 
 def _rested(body: _Body) -> What:
     rest = body.text_or_none("rest")
-    return Rested(None if rest is None else RemedyId(rest), body.truth("new_sitting"))
+    return Rested(
+        None if rest is None else RemedyId(rest), body.truth("new_sitting"), body.number_or_none("hours")
+    )
+
+
+def _blank(body: _Body) -> What:
+    return Blank(**{part: body.text_or_none(part) for part in _BLANK_PARTS})
+
+
+def _reading(body: _Body) -> What:
+    return Measured(
+        QuantityId(body.text("quantity")),
+        body.number("value"),
+        body.numbers("values"),
+        body.number_or_none("precision"),
+    )
+
+
+def _thickness(body: _Body) -> What:
+    return ThicknessMeasured(
+        body.text("datum"),
+        tuple(_spot(row) for row in body.rows("spots")),
+        body.number_or_none("precision"),
+        body.number_or_none("from_tip"),
+    )
+
+
+def _spot(row: Sequence[object]) -> Spot:
+    one = _Body(
+        "thickness", MappingProxyType({"spots": list(row[:3]), "at": [*row[3:4]], "values": [*row[4:]]})
+    )
+    names, (at,), values = one.texts("spots"), one.numbers("at") or (None,), one.numbers("values")
+    if len(names) != 3 or at is None or not values:
+        raise LogError("An entry of the kind 'thickness' is damaged: a place in it is not whole.")
+    return Spot(names[2], at, values, names[0], names[1])
 
 
 def _sitting(body: _Body) -> What:
@@ -191,6 +262,7 @@ def _pinned(body: _Body) -> What:
 
 _READ: Final[Mapping[str, Callable[[_Body], What]]] = MappingProxyType(
     {
+        "blank": _blank,
         "made": lambda body: ReedMade(body.text("name"), body.text("blade_up")),
         "renamed": lambda body: Renamed(body.text("name")),
         "blade-up": lambda body: BladeUp(body.text("blade")),
@@ -198,7 +270,11 @@ _READ: Final[Mapping[str, Callable[[_Body], What]]] = MappingProxyType(
         "weather": lambda body: Weather(body.number_or_none("temperature"), body.number_or_none("humidity")),
         "answer": _answered,
         "overview": _overviewed,
-        "reading": lambda body: Measured(QuantityId(body.text("quantity")), body.number("value")),
+        "reading": _reading,
+        "thickness": _thickness,
+        "strokes": lambda body: Strokes(body.count_or_none("number"), body.text("zone")),
+        "played": lambda body: Played(body.number("hours")),
+        "photo": lambda body: Pictured(body.text("path"), body.text("remark")),
         "remedy": lambda body: RemedyDone(RemedyId(body.text("remedy"))),
         "rest": _rested,
         "remark": lambda body: Remarked(body.text("text")),
@@ -207,6 +283,11 @@ _READ: Final[Mapping[str, Callable[[_Body], What]]] = MappingProxyType(
         "taken-back": lambda body: TakenBack(EntryId(body.text("entry"))),
     }
 )
+
+
+def _said(**parts: object) -> dict[str, object]:
+    """Leave out what was not said, so that an entry without it is written as it always was."""
+    return {key: value for key, value in parts.items() if value not in (None, [])}
 
 
 def _json(**parts: object) -> str:

@@ -35,6 +35,23 @@ class ReedMade:
 
 
 @dataclass(frozen=True, slots=True)
+class Blank:
+    """What the reed was made from, and by whom. Said again in part, the rest stays as it was.
+
+    None: not said in this entry. Empty: what was said before no longer holds.
+    """
+
+    cane: str | None = None
+    """The batch, in the maker's words."""
+    shape: str | None = None
+    gouge: str | None = None
+    profile: str | None = None
+    made_on: str | None = None
+    """When the blank was formed: an ISO date, so that its age can be told."""
+    built_by: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Renamed:
     """The reed is called something else from now on."""
 
@@ -96,6 +113,40 @@ class Measured:
 
     quantity: QuantityId
     value: float
+    """The reading; of several, their mean."""
+    values: tuple[float, ...] = ()
+    """The single readings, where it was taken more than once."""
+    precision: float | None = None
+    """Standard deviation of the instrument, where the maker says one; else the ruleset's holds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """The thickness of one place on one quarter of the reed."""
+
+    lane: str
+    """As the ruleset's profile names it: spine, channel, rail."""
+    at: float
+    """Millimetres from the datum."""
+    values: tuple[float, ...]
+    """Millimetres; more than one where it was measured again. Never empty."""
+    blade: str = ""
+    """`upper` or `lower`; empty: not said."""
+    side: str = ""
+    """`left` or `right`, the upper blade looked at from the tip; empty on the spine, or not said."""
+
+
+@dataclass(frozen=True, slots=True)
+class ThicknessMeasured:
+    """Thickness, place by place. One entry for all that was measured in one go, so it goes in whole."""
+
+    datum: str
+    """Where `at` is counted from: `tip`, `shoulder`, `first-wire`."""
+    spots: tuple[Spot, ...]
+    precision: float | None = None
+    """Standard deviation of one reading of the gauge, in millimetres, where the maker says one."""
+    from_tip: float | None = None
+    """Millimetres from the tip to the datum, where it is another and the maker measured that too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +154,14 @@ class RemedyDone:
     """A remedy was done; a new round begins."""
 
     remedy: RemedyId
+
+
+@dataclass(frozen=True, slots=True)
+class Strokes:
+    """How the last remedy was done: how many strokes, and where if not in the remedy's own zone."""
+
+    number: int | None
+    zone: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +173,15 @@ class Rested:
 
     rest: RemedyId | None
     new_sitting: bool
+    hours: float | None = None
+    """How long it should lie, as the ruleset said then; None: not said."""
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """The reed was played, in practice or on the stage, for so many hours since the last such entry."""
+
+    hours: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +200,14 @@ class Graded:
 
 
 @dataclass(frozen=True, slots=True)
+class Pictured:
+    """A photo of the reed, by reference: the path is kept as text and never opened."""
+
+    path: str
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Pinned:
     """From here on the reed is judged by this ruleset."""
 
@@ -147,6 +223,7 @@ class TakenBack:
 
 What = (
     ReedMade
+    | Blank
     | Renamed
     | BladeUp
     | SittingOpened
@@ -154,9 +231,13 @@ What = (
     | Answered
     | Overviewed
     | Measured
+    | ThicknessMeasured
     | RemedyDone
+    | Strokes
     | Rested
+    | Played
     | Remarked
+    | Pictured
     | Graded
     | Pinned
     | TakenBack

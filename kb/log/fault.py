@@ -6,3 +6,7 @@ An exception and not a value: nobody wrote a log by hand, and a caller that cann
 
 class LogError(Exception):
     """The log cannot be opened, read or written. Its text is one clear sentence that says what to do."""
+
+
+class DamagedError(LogError):
+    """The file is damaged, cut short, or no database at all: only a copy can help."""

@@ -10,12 +10,13 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
-from kb.log.fault import LogError
+from kb.log.fault import DamagedError, LogError
 from kb.log.schema import APPLICATION_ID, STEPS, VERSION
 
 _WAIT: Final = 10.0
 """Seconds to wait while another program writes. One write takes milliseconds."""
 _HEADER: Final = b"SQLite format 3\0"
+_HEADER_SIZE: Final = 100
 
 _CANNOT_WRITE: Final = frozenset({sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_CANTOPEN})
 _NO_ROOM: Final = frozenset({sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR})
@@ -23,16 +24,21 @@ _DAMAGED: Final = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqli
 _BUSY: Final = frozenset({sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED})
 
 
-def open_connection(path: Path, *, create: bool) -> tuple[sqlite3.Connection, str]:
-    """Open the file for use; the text says why it cannot be written, and is empty when it can."""
+def open_connection(path: Path, *, create: bool, to_read: bool = False) -> tuple[sqlite3.Connection, str]:
+    """Open the file for use; the text says why it cannot be written, and is empty when it can.
+
+    `to_read`: it is only looked at, in whatever version it is, and nothing is written to it.
+    """
     _look_at_file(path, create=create)
+    if to_read:
+        return _open_to_read(path, oldest=1), f"{path} is only looked at."
     connection = _connect(path, "rwc" if create else "rw")
     try:
         _prepare(path, connection)
     except sqlite3.Error as error:
         connection.close()
         if _primary(error) not in _CANNOT_WRITE | _NO_ROOM or not path.exists():
-            raise LogError(in_words(path, error)) from error
+            raise fault_of(path, error) from error
         why = in_words(path, error) if _primary(error) in _NO_ROOM else ""
     except BaseException:
         connection.close()
@@ -41,7 +47,7 @@ def open_connection(path: Path, *, create: bool) -> tuple[sqlite3.Connection, st
         return connection, ""
     # Even then the maker may look at their reeds, and carry them to a better disk.
     why = why or f"The reed log {path} cannot be written to: it or its folder is read-only."
-    return _open_to_read(path), why
+    return _open_to_read(path, oldest=VERSION), why
 
 
 @contextlib.contextmanager
@@ -58,7 +64,12 @@ def write(path: Path, connection: sqlite3.Connection) -> Iterator[None]:
                 connection.execute("ROLLBACK")
             raise
     except sqlite3.Error as error:
-        raise LogError(in_words(path, error)) from error
+        raise fault_of(path, error) from error
+
+
+def fault_of(path: Path, error: sqlite3.Error) -> LogError:
+    """Give what SQLite reports as the exception that says it."""
+    return (DamagedError if _primary(error) in _DAMAGED else LogError)(in_words(path, error))
 
 
 def in_words(path: Path, error: sqlite3.Error) -> str:
@@ -95,13 +106,35 @@ def _look_at_file(path: Path, *, create: bool) -> None:
             path.parent.mkdir(parents=True, exist_ok=True)
             return
         with path.open("rb") as file:
-            start = file.read(len(_HEADER))
+            start = file.read(_HEADER_SIZE)
+        size = path.stat().st_size
     except OSError as error:
         reason = error.strerror or "it cannot be reached"
         raise LogError(f"The reed log {path} cannot be opened: {reason}.") from error
     # SQLite takes an empty file for a new one, and anything else without this line for damage.
-    if start and start != _HEADER:
-        raise LogError(in_words(path, _not_a_database()))
+    if start and not start.startswith(_HEADER):
+        raise fault_of(path, _not_a_database())
+    if start and not _has_journal(path) and size < _size_said(start):
+        raise DamagedError(
+            f"{path} is cut short: it has {size} bytes of {_size_said(start)}. Nothing was changed in it; "
+            "put it aside and restore a copy made with `canebrake reeds backup`."
+        )
+
+
+def _size_said(start: bytes) -> int:
+    """Give the bytes that the file's own header speaks of (SQLite file format, 1.3.2 and 1.3.7)."""
+    if len(start) < _HEADER_SIZE:
+        return _HEADER_SIZE
+    page, pages = int.from_bytes(start[16:18], "big"), int.from_bytes(start[28:32], "big")
+    # 1 stands for 65536; a count that was not kept up to date (other program, old SQLite) is not believed.
+    counted = start[24:28] == start[92:96]
+    return (65536 if page == 1 else page) * pages if counted else 0
+
+
+def _has_journal(path: Path) -> bool:
+    """Whether a journal stands beside it from which SQLite will first complete the file."""
+    journals = (path.with_name(path.name + suffix) for suffix in ("-wal", "-journal"))
+    return any(journal.exists() and journal.stat().st_size > 0 for journal in journals)
 
 
 def _not_a_database() -> sqlite3.Error:
@@ -119,25 +152,23 @@ def _connect(path: Path, mode: str) -> sqlite3.Connection:
         connection.execute("PRAGMA recursive_triggers = ON")
         connection.execute("PRAGMA trusted_schema = OFF")
     except sqlite3.Error as error:
-        raise LogError(in_words(path, error)) from error
+        raise fault_of(path, error) from error
     return connection
 
 
-def _open_to_read(path: Path) -> sqlite3.Connection:
+def _open_to_read(path: Path, *, oldest: int) -> sqlite3.Connection:
     # In a read-only folder SQLite cannot make the shared memory that a write-ahead log needs. Without
     # a journal beside it the file is whole by itself, and may be read as one that nobody changes.
-    journal = path.with_name(path.name + "-wal")
-    alone = not journal.exists() or journal.stat().st_size == 0
-    connection = _connect(path, "ro&immutable=1" if alone else "ro")
+    connection = _connect(path, "ro" if _has_journal(path) else "ro&immutable=1")
     try:
         version = _check_version(path, connection)
     except sqlite3.Error as error:
         connection.close()
-        raise LogError(in_words(path, error)) from error
+        raise fault_of(path, error) from error
     except LogError:
         connection.close()
         raise
-    if version < VERSION:
+    if version < oldest:
         connection.close()
         raise LogError(
             f"The reed log {path} must first be brought up to this version of canebrake, "

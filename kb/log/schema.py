@@ -70,7 +70,26 @@ _FIRST: Final = (
     """,
 )
 
-STEPS: Final[tuple[tuple[str, ...], ...]] = (_FIRST,)
+# A summary is a memory of a fold and may change; that two logs met over a reed is a fact and stays.
+_SECOND: Final = (
+    """
+    CREATE TABLE summary (
+        reed    TEXT PRIMARY KEY,
+        through INTEGER NOT NULL,
+        body    TEXT NOT NULL
+    ) STRICT
+    """,
+    "CREATE TABLE interleaved (reed TEXT PRIMARY KEY) STRICT",
+    *(
+        f"""
+        CREATE TRIGGER interleaved_no_{verb.lower()} BEFORE {verb} ON interleaved
+        BEGIN SELECT RAISE (ABORT, 'the reed log only ever grows'); END
+        """
+        for verb in ("UPDATE", "DELETE")
+    ),
+)
+
+STEPS: Final[tuple[tuple[str, ...], ...]] = (_FIRST, _SECOND)
 """STEPS[n] takes a file from version n to n + 1."""
 
 VERSION: Final = len(STEPS)

@@ -14,19 +14,17 @@ import sqlite3
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from types import TracebackType
-from typing import Final, Self
+from typing import Self
 
 from kb.ids import RulesetId
-from kb.log.codec import from_body, to_body
+from kb.log import copies, merging, summary
 from kb.log.entry import Entry, EntryId, ReedId, RulesetMark
 from kb.log.fault import LogError
-from kb.log.opening import in_words, open_connection
+from kb.log.kept import Absorbed, KeptRuleset
+from kb.log.opening import fault_of, open_connection
 from kb.log.opening import write as writing
-
-_SELECT: Final = """
-    SELECT entry.id, entry.reed, entry.at, mark.ruleset, mark.version, mark.digest, entry.kind, entry.body
-    FROM entry LEFT JOIN mark ON mark.number = entry.mark
-"""
+from kb.log.replay import ReedHistory, history
+from kb.log.rows import WALK, entry_of, insert, keep
 
 
 class ReedLog:
@@ -70,16 +68,34 @@ class ReedLog:
             return
         with self._writing() as connection:
             for entry in entries:
-                _insert(connection, entry)
+                summary.follow(connection, entry, insert(connection, entry))
 
     def entries_of(self, reed: ReedId) -> tuple[Entry, ...]:
-        """Give every entry of one reed, in the order in which they came in, taken-back ones included."""
-        rows = self._rows(f"{_SELECT} WHERE entry.reed = ? ORDER BY entry.number", reed)
-        return tuple(_entry(row) for row in rows)
+        """Give every entry of one reed, in the order in which they happened, taken-back ones included."""
+        with self._reading() as connection:
+            return summary.ordered_entries(connection, reed)
 
     def entries(self) -> Iterator[Entry]:
         """Walk every entry of the log, in the order in which they came in."""
-        return (_entry(row) for row in self._rows(f"{_SELECT} ORDER BY entry.number"))
+        yield from (entry_of(row) for _, row in self._walk())
+
+    def reeds(self) -> tuple[ReedId, ...]:
+        """Give every reed of which there is an entry, in the order of their first."""
+        rows = self._rows("SELECT reed FROM entry GROUP BY reed ORDER BY min(number)")
+        return tuple(ReedId(str(row[0])) for row in rows)
+
+    def histories(self) -> tuple[ReedHistory, ...]:
+        """Give what every reed is now, by its id. What is not remembered is folded, and then remembered."""
+        with self._reading() as connection:
+            told, behind = summary.kept(connection)
+            if not behind:
+                return told
+            folded = tuple(history(summary.ordered_entries(connection, reed)) for reed in behind)
+        if not self.read_only:
+            # It only saves time the next time: a full disk must not keep the maker from their box.
+            with contextlib.suppress(LogError), self._writing() as connection:
+                summary.refresh(connection, behind)
+        return tuple(sorted((*told, *folded), key=lambda reed: reed.id))
 
     def has(self, entry: EntryId) -> bool:
         """Whether the log holds this entry."""
@@ -98,13 +114,7 @@ class ReedLog:
         if self.ruleset_text(mark.digest) is not None:
             return
         with self._writing() as connection:
-            _mark_number(connection, mark)
-            for part, (name, content) in enumerate(((mark.id, text), *bases)):
-                connection.execute(
-                    "INSERT INTO kept_text SELECT ?1, ?2, ?3, ?4 WHERE NOT EXISTS"
-                    " (SELECT 1 FROM kept_text WHERE digest = ?1 AND part = ?2)",
-                    (mark.digest, part, name, content),
-                )
+            keep(connection, KeptRuleset(mark, ((mark.id, text), *bases)))
 
     def ruleset_text(self, digest: str) -> str | None:
         """Give the kept text of the ruleset with this digest, or None."""
@@ -124,24 +134,13 @@ class ReedLog:
             str(row[0]) for row in self._rows("SELECT DISTINCT digest FROM kept_text ORDER BY digest")
         )
 
-    def absorb(self, entries: Iterable[Entry]) -> int:
-        """Take in entries of another log, all or none; give how many were new.
+    def absorb(self, parts: Iterable[Entry | KeptRuleset]) -> Absorbed:
+        """Take in entries and kept texts of another log, all or none; what is there already is left out.
 
-        What is there already is left out. Raises LogError when an entry of the same id says something else.
+        Raises LogError when an entry of the same id says something else.
         """
-        new = 0
         with self._writing() as connection:
-            for entry in entries:
-                row = connection.execute(f"{_SELECT} WHERE entry.id = ?", (entry.id,)).fetchone()
-                if row is None:
-                    _insert(connection, entry)
-                    new += 1
-                elif _entry(row) != entry:
-                    raise LogError(
-                        f"The entry {entry.id} is in the log already and says something else there; "
-                        "nothing was taken in."
-                    )
-        return new
+            return merging.absorb(connection, parts)
 
     def marks(self) -> tuple[RulesetMark, ...]:
         """Give every ruleset that the log has met, in that order."""
@@ -151,15 +150,19 @@ class ReedLog:
         )
 
     def backup(self, target: Path) -> None:
-        """Copy the log into a new file, whole and consistent even while others write to it."""
-        if target.exists():
-            raise LogError(f"{target} is there already; name a new file for the copy.")
-        try:
-            self._connection.execute("VACUUM INTO ?", (str(target),))
-        except sqlite3.Error as error:
-            with contextlib.suppress(OSError):
-                target.unlink(missing_ok=True)
-            raise LogError(f"The copy {target} could not be written: {error}.") from error
+        """Copy the log into a new file, whole and consistent even while others write to it.
+
+        The file is there when it is whole, or not at all.
+        """
+        with self._reading() as connection:
+            copies.copy_out(connection, target)
+
+    def become(self, other: Self) -> None:
+        """Hold what the other log holds, in one piece. Nothing of its own stays."""
+        if self.read_only:
+            raise LogError(self.read_only)
+        with self._reading() as connection, other._reading() as given:
+            copies.copy_in(given, connection)
 
     def faults(self) -> tuple[str, ...]:
         """Look through the whole file; give what is wrong with it as sentences, none when it is sound."""
@@ -168,12 +171,24 @@ class ReedLog:
             f"entry {row[1]} names a ruleset that is not there"
             for row in self._rows("PRAGMA foreign_key_check")
         ]
-        for row in self._rows(f"{_SELECT} ORDER BY entry.number"):
+        for id_, row in self._walk():
             try:
-                _entry(row)
+                entry_of(row)
             except LogError as error:
-                found.append(f"entry {row[0]}: {error}")
+                found.append(f"entry {id_}: {error}")
+        with self._reading() as connection:
+            found += [
+                f"what is remembered of the reed {reed} is not what its entries tell"
+                for reed in summary.wrong(connection)
+            ]
         return tuple(found)
+
+    def _walk(self) -> Iterator[tuple[str, tuple[object, ...]]]:
+        """Give every row that `entry_of` reads, with its entry's id, holding only a few at once."""
+        after = 0
+        while rows := self._rows(WALK, after):
+            after = int(str(rows[-1][0]))
+            yield from ((str(row[1]), row[1:]) for row in rows)
 
     @contextlib.contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
@@ -182,37 +197,13 @@ class ReedLog:
         with writing(self.path, self._connection):
             yield self._connection
 
-    def _rows(self, query: str, *values: str) -> list[tuple[object, ...]]:
+    @contextlib.contextmanager
+    def _reading(self) -> Iterator[sqlite3.Connection]:
         try:
-            return self._connection.execute(query, values).fetchall()
+            yield self._connection
         except sqlite3.Error as error:
-            raise LogError(in_words(self.path, error)) from error
+            raise fault_of(self.path, error) from error
 
-
-def _insert(connection: sqlite3.Connection, entry: Entry) -> None:
-    kind, body = to_body(entry.what)
-    number = None if entry.mark is None else _mark_number(connection, entry.mark)
-    connection.execute(
-        "INSERT INTO entry (id, reed, at, mark, kind, body) VALUES (?, ?, ?, ?, ?, ?)",
-        (entry.id, entry.reed, entry.at, number, kind, body),
-    )
-
-
-def _mark_number(connection: sqlite3.Connection, mark: RulesetMark) -> int:
-    values = (mark.id, mark.version, mark.digest)
-    find = "SELECT number FROM mark WHERE ruleset = ? AND version = ? AND digest = ?"
-    found = connection.execute(find, values).fetchone()
-    if found is None:
-        connection.execute("INSERT INTO mark (ruleset, version, digest) VALUES (?, ?, ?)", values)
-        found = connection.execute(find, values).fetchone()
-    return int(found[0])
-
-
-def _entry(row: tuple[object, ...]) -> Entry:
-    id_, reed, at, ruleset, version, digest, kind, body = (
-        None if part is None else str(part) for part in row
-    )
-    mark = None
-    if ruleset is not None:
-        mark = RulesetMark(RulesetId(ruleset), str(version), str(digest))
-    return Entry(EntryId(str(id_)), ReedId(str(reed)), str(at), mark, from_body(str(kind), str(body)))
+    def _rows(self, query: str, *values: str | int) -> list[tuple[object, ...]]:
+        with self._reading() as connection:
+            return connection.execute(query, values).fetchall()

@@ -25,8 +25,9 @@ from kb.log.entry import (
     TakenBack,
     What,
 )
-from kb.log.exchange import Absorbed, absorb_lines, to_lines
+from kb.log.exchange import absorb_lines, to_lines
 from kb.log.fault import LogError
+from kb.log.kept import Absorbed
 from kb.log.store import ReedLog
 from kb.model import Answer
 from kb.text import SourceText
@@ -102,7 +103,7 @@ def test_lines_that_are_no_export_are_refused_and_nothing_is_taken_in(full: Reed
     refused(empty, [], "nothing in it")
     refused(empty, good[1:], "Line 1: It is no export")
     refused(empty, ["[]"], "no export")
-    refused(empty, ['{"canebrake-log":2}'], "newer canebrake")
+    refused(empty, ['{"canebrake-log":3}'], "newer canebrake")
     refused(empty, [*good, "{"], f"Line {len(good) + 1}: A line of the export is not an entry")
     refused(empty, [*good[:-1], good[-1][: len(good[-1]) // 2]], "not an entry")
     refused(empty, [*good, to_line(entries()[0]).replace('"made"', '"photo"')], "'photo'")

@@ -14,11 +14,13 @@ from kb.log.codec import from_line, to_line
 from kb.log.entry import (
     Answered,
     BladeUp,
+    Blank,
     Entry,
     EntryId,
     Graded,
     Measured,
     Pinned,
+    Played,
     ReedId,
     ReedMade,
     Remarked,
@@ -114,6 +116,9 @@ WHATS: st.SearchStrategy[What] = st.one_of(
     st.builds(RemedyDone, st.sampled_from([RemedyId("scrape"), RemedyId("clip")])),
     st.builds(Rested, st.none() | st.just(RemedyId("overnight")), st.booleans()),
     st.builds(Remarked, WORDS),
+    st.builds(Played, st.floats(0.1, 9)),
+    st.builds(Blank, st.none() | WORDS, made_on=st.none() | st.just("2026-11-02")),
+    st.builds(Pinned, st.just(OLD)),
     st.builds(Graded, WORDS, WORDS),
     st.builds(BladeUp, WORDS),
     st.builds(Renamed, WORDS),
@@ -182,10 +187,12 @@ class LogMachine(RuleBasedStateMachine):
             assert list(standing(kept)) == counts
             if mine:
                 assert history(kept) == history(mine)
+        told = {one.id: one for one in self.log.histories()}
+        assert told == {one[0].reed: history(one) for one in by_reed(self.all)}
 
     def stands(self, entry: EntryId) -> bool:
         return not any(self.stands(by) for by in self.undone_by.get(entry, []))
 
 
 TestLogMachine = LogMachine.TestCase
-TestLogMachine.settings = settings(max_examples=15, stateful_step_count=25, deadline=None)
+TestLogMachine.settings = settings(max_examples=10, stateful_step_count=20, deadline=None)

@@ -17,12 +17,15 @@ from kb.log.codec import from_body, from_line, to_body, to_line
 from kb.log.entry import (
     Answered,
     BladeUp,
+    Blank,
     Entry,
     EntryId,
     Graded,
     Measured,
     Overviewed,
+    Pictured,
     Pinned,
+    Played,
     ReedId,
     ReedMade,
     Remarked,
@@ -31,7 +34,10 @@ from kb.log.entry import (
     Rested,
     RulesetMark,
     SittingOpened,
+    Spot,
+    Strokes,
     TakenBack,
+    ThicknessMeasured,
     Weather,
     What,
 )
@@ -44,6 +50,8 @@ REED = ReedId("reed-1")
 MARK = RulesetMark(RulesetId("penny-whistle-voicing"), "1.0.0", "d" * 64)
 ONE_OF_EACH: tuple[What, ...] = (
     ReedMade("Grünes Band Nr. 3", "notch"),
+    Blank(cane="Var 2024, tube 3", gouge="1.25 mm", made_on="2026-11-02"),
+    Blank(cane="", built_by="me"),
     Renamed("Übereck 7"),
     BladeUp("plain"),
     SittingOpened(3),
@@ -53,7 +61,15 @@ ONE_OF_EACH: tuple[What, ...] = (
     Overviewed(PriorityId("response"), fine=True, clear=(FindingId("a"), FindingId("b"))),
     Overviewed(PriorityId("response"), fine=False),
     Measured(QuantityId("windway-height"), 1.35),
+    Measured(QuantityId("windway-height"), 1.3, (1.25, 1.35), 0.02),
+    ThicknessMeasured("tip", (Spot("spine", 1.5, (0.31,), "upper"),)),
+    ThicknessMeasured("shoulder", (Spot("rail", 9.0, (0.4, 0.42), "lower", "left"),), 0.005, 27.5),
     RemedyDone(RemedyId("shim-windway")),
+    Strokes(3, "heart"),
+    Strokes(None),
+    Rested(RemedyId("overnight"), new_sitting=True, hours=12.0),
+    Played(1.5),
+    Pictured("photos/üb.jpg", "the tip against the light"),
     Rested(RemedyId("overnight"), new_sitting=True),
     Rested(None, new_sitting=False),
     Remarked("says “ping” at E♭3, ♯♭ \n second line"),
@@ -183,11 +199,11 @@ def test_a_kind_of_entry_from_a_later_version_is_refused_politely_and_left_alone
     with ReedLog.open(path) as log:
         log.append(entry(1, ReedMade("one")), entry(2, ReedMade("two"), ReedId("reed-2")))
     other = sqlite3.connect(path)
-    other.execute("INSERT INTO entry (id, reed, at, kind, body) VALUES ('x', 'reed-1', 't', 'photo', '{}')")
+    other.execute("INSERT INTO entry (id, reed, at, kind, body) VALUES ('x', 'reed-1', 't', 'x-ray', '{}')")
     other.commit()
     other.close()
     with ReedLog.open(path) as log:
-        with pytest.raises(LogError, match="'photo', which this version of canebrake does not know"):
+        with pytest.raises(LogError, match="'x-ray', which this version of canebrake does not know"):
             log.entries_of(REED)
         assert len(log.entries_of(ReedId("reed-2"))) == 1
         assert len(log.faults()) == 1

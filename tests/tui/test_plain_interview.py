@@ -202,7 +202,7 @@ def test_the_maker_may_say_that_a_new_sitting_begins(shell: Shell) -> None:
 def test_a_rest_ends_the_day_and_the_next_interview_is_the_next_sitting(shell: Shell) -> None:
     assert shell.interview("3", "1", "1", "1", "never read") == 0
     assert "Let it rest: Leave it overnight." in shell.out
-    assert shell.said()[-1] == Rested(RemedyId("overnight"), new_sitting=True)
+    assert shell.said()[-1] == Rested(RemedyId("overnight"), new_sitting=True, hours=12.0)
     shell.interview("stop")
     assert "Sitting 2." in shell.out
     assert shell.said()[-1] == SittingOpened(2)
@@ -210,7 +210,10 @@ def test_a_rest_ends_the_day_and_the_next_interview_is_the_next_sitting(shell: S
 
 def test_a_rest_that_has_been_given_already_goes_on_at_once(shell: Shell) -> None:
     assert shell.interview("3", "1", "1", "2", "3", "stop") == 0
-    assert shell.said()[-3:-1] == [Rested(RemedyId("overnight"), new_sitting=True), SittingOpened(2)]
+    assert shell.said()[-3:-1] == [
+        Rested(RemedyId("overnight"), new_sitting=True, hours=12.0),
+        SittingOpened(2),
+    ]
 
 
 def test_a_rest_that_does_not_fit_before_the_date_is_left_out(shell: Shell) -> None:
@@ -432,7 +435,7 @@ def test_side_questions_take_numbers_and_words_and_say_what_they_did_not_underst
 
 def test_a_rest_told_as_done_opens_the_next_sitting(shell: Shell) -> None:
     assert shell.interview("did overnight", "stop") == 0
-    assert shell.said()[1:] == [Rested(RemedyId("overnight"), new_sitting=True), SittingOpened(2)]
+    assert shell.said()[1:] == [Rested(RemedyId("overnight"), new_sitting=True, hours=12.0), SittingOpened(2)]
     assert "Sitting 2." in shell.out
 
 

@@ -143,8 +143,8 @@ def test_a_pinned_reed_says_so_and_a_ruleset_with_its_base_is_kept_whole(shell: 
         (("pin", "x", "no-such-ruleset"), "no installed ruleset 'no-such-ruleset'"),
         (("pin", "y", WHISTLE), "No reed is called “y”"),
         (("units", "cubit"), "'cubit' is no unit for lengths; write mm or inch"),
-        (("show",), "it is written: canebrake reeds show NAME"),
-        (("show", "two", "words"), "put a name with spaces in quotes"),
+        (("show",), "required: NAME (see canebrake reeds show --help)"),
+        (("show", "two", "words"), "put words that belong together in quotes"),
         (("dance",), "dance"),
     ],
 )

@@ -30,12 +30,21 @@ class Parser(argparse.ArgumentParser):
             allow_abbrev=False,
             formatter_class=lambda prog: argparse.HelpFormatter(prog, width=width),
         )
-        self._around = around
+        self.around = around
 
     def error(self, message: str) -> NoReturn:
         """Refuse the arguments."""
+        if message.startswith("unrecognized arguments: ") and ": -" not in message:
+            message += "; put words that belong together in quotes"
         raise WrongUsage(f"{message} (see {self.prog} --help)")
 
     def print_help(self, file: "SupportsWrite[str] | None" = None) -> None:
         """Print the help of this command."""
-        super().print_help(file or self._around.stdout)
+        super().print_help(file or self.around.stdout)
+
+
+class PartParser(Parser):
+    """The parser of one of the things that a command can do, with arguments and a `--help` of its own."""
+
+    def __init__(self, *, prog: str, description: str, around: Surroundings) -> None:
+        super().__init__(prog.removeprefix("canebrake "), description, around)

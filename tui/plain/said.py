@@ -1,18 +1,26 @@
 """Entries and beliefs in sentences: what was said so far, what is likely, and why."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+from typing import Final
 
 from engine.belief import Belief
+from kb.ids import RulesetId
 from kb.log.entry import (
     Answered,
     BladeUp,
+    Blank,
     Graded,
     Measured,
     Overviewed,
+    Pictured,
+    Played,
     Remarked,
     RemedyDone,
     Rested,
     SittingOpened,
+    Strokes,
+    ThicknessMeasured,
     Weather,
     What,
 )
@@ -21,9 +29,16 @@ from kb.units import Length, number_shown, shown, typed
 from tui.plain.cards import example, title
 from tui.words import UNLISTED_IS_LARGE, chance_word, per_cent
 
+DATUM: Final[Mapping[str, str]] = MappingProxyType({"first-wire": "first wire"})
+"""Datums whose name is not the word for them."""
 
-def entry_in_words(what: What, ruleset: Ruleset, length: Length) -> str:  # noqa: C901, PLR0911 - one for each kind
+_NO_RULES: Final = Ruleset(RulesetId("none"), "", "")
+"""For a reed that was not judged by any yet: everything is then said by its id."""
+
+
+def entry_in_words(what: What, ruleset: Ruleset | None, length: Length) -> str:  # noqa: PLR0911 - one for each kind
     """Say in a line what was entered; nothing for what is not said at the desk."""
+    ruleset = ruleset or _NO_RULES
     match what:
         case Answered(finding, answer):
             return f"{title(ruleset, finding)}: {answer.value}"
@@ -31,11 +46,14 @@ def entry_in_words(what: What, ruleset: Ruleset, length: Length) -> str:  # noqa
             known = ruleset.priority.get(priority)
             name = known.title if known is not None else priority
             return f"{name}: {'all fine' if fine else 'something is wrong'}"
-        case Measured(quantity, value):
-            measured = ruleset.quantity.get(quantity)
-            if measured is None:
-                return f"{quantity}: {value:g}"
-            return f"{measured.title}: {shown(value, measured.unit, length)}"
+        case Measured():
+            return _measured(what, ruleset, length)
+        case ThicknessMeasured(datum, spots):
+            places = "place" if len(spots) == 1 else "places"
+            return f"Thickness measured at {len(spots)} {places}, from the {DATUM.get(datum, datum)}"
+        case Strokes(number, zone):
+            count = "" if number is None else f"{number} stroke{'s' * (number != 1)}"
+            return f"That was {', '.join(part for part in (count, zone_title(ruleset, zone)) if part)}"
         case RemedyDone(remedy):
             return f"Done: {operation_title(ruleset, remedy)}"
         case Rested(rest):
@@ -43,8 +61,21 @@ def entry_in_words(what: What, ruleset: Ruleset, length: Length) -> str:  # noqa
         case SittingOpened(number, temperature, humidity):
             weather = _weather(temperature, humidity)
             return f"Sitting {number}{f', {weather}' if weather else ''}"
+        case _:
+            return _kept_in_words(what)
+
+
+def _kept_in_words(what: What) -> str:  # noqa: PLR0911 - one for each kind
+    """Say what concerns the reed as a thing, and no rules."""
+    match what:
         case Weather(temperature, humidity):
             return f"Weather: {_weather(temperature, humidity)}"
+        case Played(hours):
+            return f"Played: {hours:g} h"
+        case Pictured(path, remark):
+            return f"Photo: {path}{f' ({remark})' if remark else ''}"
+        case Blank():
+            return f"Blank: {'; '.join(blank_in_words(what)) or 'nothing is said of it any more'}"
         case Remarked(text):
             return f"Remark: {text}"
         case Graded(grade, reason):
@@ -53,6 +84,35 @@ def entry_in_words(what: What, ruleset: Ruleset, length: Length) -> str:  # noqa
             return f"Blade up: {blade}"
         case _:
             return ""
+
+
+def _measured(what: Measured, ruleset: Ruleset, length: Length) -> str:
+    measured = ruleset.quantity.get(what.quantity)
+    title, unit = (what.quantity, "") if measured is None else (measured.title, measured.unit)
+    told = f"{title}: {shown(what.value, unit, length)}"
+    if len(what.values) > 1:
+        told += f" (mean of {', '.join(number_shown(one, unit, length) for one in what.values)})"
+    if what.precision is not None:
+        told += f", ± {shown(what.precision, unit, length)}"
+    return told
+
+
+def blank_in_words(blank: Blank) -> list[str]:
+    """Say what is known of a blank, part by part; what was not said is left out."""
+    parts = (
+        ("cane", blank.cane),
+        ("shape", blank.shape),
+        ("gouge", blank.gouge),
+        ("profile", blank.profile),
+        ("made on", blank.made_on),
+        ("built by", blank.built_by),
+    )
+    return [f"{title} {text}" for title, text in parts if text]
+
+
+def zone_title(ruleset: Ruleset, zone: str) -> str:
+    """Give a zone's title where the ruleset has it, else the maker's own word."""
+    return next((one.title for one in ruleset.zones if one.id == zone), zone)
 
 
 def _weather(temperature: float | None, humidity: float | None) -> str:

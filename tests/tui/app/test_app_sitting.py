@@ -301,7 +301,7 @@ def test_answers_that_disagree_are_taken_back_where_they_were_given(
 
 def test_a_rest_ends_the_sitting_and_leaves(ruleset: Ruleset, stage: Any, tell: Any) -> None:
     story = tell(stage(card_of(ruleset, "rest")), "d")
-    assert story.said == (Rested(RemedyId("overnight"), new_sitting=True),)
+    assert story.said == (Rested(RemedyId("overnight"), new_sitting=True, hours=12.0),)
     assert story.app.return_value == 0
 
 

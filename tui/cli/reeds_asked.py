@@ -1,0 +1,106 @@
+"""What was asked of `canebrake reeds`, and what all its actions share: the log, a reed by name, entries."""
+
+import argparse
+import re
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from kb.log.entry import Entry, EntryId, ReedId, RulesetMark, What
+from kb.log.replay import ReedHistory
+from kb.log.store import ReedLog
+from tui.box import find, histories, log_path, moment, no_such_reed
+from tui.cli.parser import WrongUsage
+from tui.cli.saying import complain
+from tui.draw.literal import literal
+from tui.wiring import Surroundings
+
+NONE_YET: Final = "No reed is in the log yet. Begin one with: canebrake interview --reed NAME"
+_DATE: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the command line asks for, and the surroundings in which it is done."""
+
+    arguments: argparse.Namespace
+    around: Surroundings
+
+    def text(self, name: str) -> str:
+        """Give an argument as text; empty where it was not said."""
+        value = getattr(self.arguments, name, None)
+        return "" if value is None else str(value)
+
+    def texts(self, name: str) -> tuple[str, ...]:
+        """Give an argument that takes several words."""
+        return tuple(str(one) for one in getattr(self.arguments, name, None) or ())
+
+    def has(self, name: str) -> bool:
+        """Whether a switch is set, or an argument said."""
+        return bool(getattr(self.arguments, name, None))
+
+    def day(self, name: str) -> date | None:
+        """Give an argument that is a date. Raises WrongUsage when it is none."""
+        text = self.text(name)
+        if not text:
+            return None
+        read = read_day(text)
+        if read is None:
+            raise WrongUsage(f"{text!r} is no date; write it as 2026-12-04")
+        return read
+
+    def say(self, text: str) -> None:
+        """Write a line of the answer."""
+        self.around.stdout.write(literal(text) + "\n")
+
+    def open(self, *, create: bool = False) -> ReedLog | None:
+        """Open the log; None when there is none yet and none is to be made."""
+        path = log_path(self.around.data_folder)
+        if not create and not path.exists():
+            return None
+        return ReedLog.open(path)
+
+    def log_or_complain(self) -> ReedLog | None:
+        """Open the log; where there is none, say so."""
+        log = self.open()
+        if log is None:
+            complain(self.around, NONE_YET)
+        return log
+
+    def reed(self, log: ReedLog, name: str) -> ReedHistory | None:
+        """Find a reed by its name or id, or say that there is none, or that several are called so."""
+        reeds = histories(log)
+        found = find(reeds, name)
+        if found is None:
+            complain(self.around, no_such_reed(reeds, name) if reeds else NONE_YET)
+            return None
+        alike = [one for one in reeds if one.name == found.name]
+        if len(alike) > 1 and found.id != name:
+            named = ", ".join(f"{one.id[:SHORT_ID]} (last used {day(one.last_used)})" for one in alike)
+            complain(
+                self.around, f"{len(alike)} reeds are called “{found.name}”; name one by its id: {named}"
+            )
+            return None
+        return found
+
+    def entry(self, reed: ReedId, what: What, mark: RulesetMark | None = None) -> Entry:
+        """Make an entry that happens now."""
+        at = self.around.now().isoformat(timespec="seconds")
+        return Entry(EntryId(self.around.new_id()), reed, at, mark, what)
+
+
+SHORT_ID: Final = 12
+"""Signs of a reed's id that are shown; enough to name it by."""
+
+
+def day(at: str) -> str:
+    """Give the day of an entry's time."""
+    return f"{moment(at):%Y-%m-%d}"
+
+
+def read_day(text: str) -> date | None:
+    """Read an ISO date; None when it is none."""
+    try:
+        return date.fromisoformat(text) if _DATE.fullmatch(text) else None
+    except ValueError:
+        return None
