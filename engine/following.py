@@ -5,6 +5,7 @@ alone after a gap (rechecks, then the symptoms being worked on) is answered with
 is half of all cards, and the same as `engine.advice` says (a test holds the two together).
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -13,7 +14,7 @@ from engine.case import Case
 from engine.findings import latest_told, was_asked_in
 from engine.playing import End, Look, Move, Operate, Overview, Position
 from engine.standing import counts_now
-from engine.step import ANY_REST, Kind
+from engine.step import ANY_REST, Advice, Kind
 from kb.ids import FindingId, PriorityId, RemedyId
 from kb.model import Ending, Finding, Ruleset
 
@@ -41,6 +42,8 @@ class Advised:
     ruleset: Ruleset
     name: str = "engine"
     memory: Remembered = field(default_factory=Remembered)
+    advising: Callable[[Ruleset, Case], Advice] = advise
+    """Who weighs; `engine.differing` hands in one that remembers what it said."""
 
     def move(self, position: Position) -> Move:
         """Give the next move."""
@@ -51,7 +54,7 @@ class Advised:
         return self.memory.moves.get(key) or self.memory.put(key, self._weighed(position))
 
     def _weighed(self, position: Position) -> Move:
-        advice = advise(self.ruleset, position.case)
+        advice = self.advising(self.ruleset, position.case)
         step = advice.step
         if step is None:  # a drawn reed's answers are always possible
             return End(None)

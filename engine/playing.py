@@ -131,7 +131,7 @@ class Living:
 
     def looked(self, finding: FindingId) -> "Living":
         """Give what a look leads to, for which no chance is needed."""
-        case = self.position.case.with_answer(finding, self._answer(finding))
+        case = self.position.case.with_answer(finding, self.reed.answer(finding))
         position = replace(self.position, case=case, moves=self.position.moves + 1)
         return replace(self, position=position, questions=self.questions + 1)
 
@@ -150,9 +150,6 @@ class Living:
                 return replace(self, position=asked, questions=self.questions + 1)
             case Operate(operation):
                 return self._operated(operation, source, position)
-
-    def _answer(self, finding: FindingId) -> Answer:
-        return Answer.YES if self.reed.shows(finding) else Answer.NO
 
     def _overviewed(self, symptoms: tuple[FindingId, ...]) -> Case:
         case = self.position.case

@@ -11,7 +11,7 @@ from typing import Final, Protocol
 from engine.lifelines import background_chance
 from engine.network import Network, change_of, network_of
 from kb.ids import CauseId, FindingId, RemedyId
-from kb.model import Finding, Ruleset
+from kb.model import Answer, Finding, Ruleset
 
 MOST_DRAWS: Final = 10_000
 """Reeds drawn at most until one has a symptom."""
@@ -53,6 +53,10 @@ class VirtualReed:
         """Whether `finding` shows now."""
         number = self.network.findings.index(finding)
         return number in self.backgrounds or any((cause, number) in self.links for cause in self.causes)
+
+    def answer(self, finding: FindingId) -> Answer:
+        """Give what a look at `finding` finds."""
+        return Answer.YES if self.shows(finding) else Answer.NO
 
     @property
     def hidden(self) -> tuple[CauseId, ...]:

@@ -12,7 +12,7 @@ from kb.compare.meaning import meanings
 from kb.compare.renames import renames
 from kb.compare.said import Key, Meant, Renames, Said, Section
 from kb.model import Ruleset
-from kb.naming import Kind
+from kb.naming import SHARED, Kind
 from kb.text import NOWHERE, Span
 
 
@@ -65,6 +65,13 @@ class Comparison:
     def is_same(self) -> bool:
         """Whether the two rulesets mean the same."""
         return not self.entries
+
+    @property
+    def called_otherwise(self) -> Mapping[str, str]:
+        """Old ids to new ones, of the kinds that answers, logs and rounds name: their ids are one set."""
+        return {
+            old: new for kind, pairs in self.renames.items() if kind in SHARED for old, new in pairs.items()
+        }
 
 
 def compare(before: Ruleset, after: Ruleset) -> Comparison:

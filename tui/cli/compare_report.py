@@ -56,7 +56,7 @@ def comparison_lines(before: Side, after: Side, found: Comparison, width: int) -
         return
     for section, entries in groupby(found.entries, key=lambda one: one.section):
         yield ""
-        yield HEADINGS[section]
+        yield from hanging(HEADINGS[section], 0, width)
         for entry in entries:
             yield from _entry(entry, width)
     yield ""

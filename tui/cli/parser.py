@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from _typeshed import SupportsWrite
 
 HELP_WIDTH = 100
+_DIGITS = 18
 
 
 class WrongUsage(Exception):  # noqa: N818 - not a fault of ours: what the user typed
@@ -48,3 +49,17 @@ class PartParser(Parser):
 
     def __init__(self, *, prog: str, description: str, around: Surroundings) -> None:
         super().__init__(prog.removeprefix("canebrake "), description, around)
+
+
+def whole_number(text: str | None, option: str, unsaid: int, least: int, most: int) -> int:
+    """Read the whole number after `option`, or give `unsaid`. Raises `WrongUsage` for any other text.
+
+    >>> whole_number("12", "--reeds", 5, 1, 99), whole_number(None, "--reeds", 5, 1, 99)
+    (12, 5)
+    """
+    if text is None:
+        return unsaid
+    # Longer texts are refused before they are read: thousands of digits would stop Python itself.
+    if not (text.isascii() and text.isdigit() and len(text) <= _DIGITS and least <= int(text) <= most):
+        raise WrongUsage(f"{option} takes a whole number from {least} to {most}, not {text!r}")
+    return int(text)

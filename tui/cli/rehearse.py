@@ -6,7 +6,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Final
 
 from kb.model import Ruleset
-from tui.cli.parser import WrongUsage
+from tui.cli.parser import WrongUsage, whole_number
 from tui.cli.saying import Json, complain, tell, tell_json
 from tui.exit_code import ExitCode
 from tui.shelf import ShelfError, usable_ruleset
@@ -51,9 +51,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Play, and tell what came of it; interrupted, of what was played until then."""
-    reeds = _whole(arguments.reeds, "--reeds", REEDS, 1, MOST_REEDS)
-    seed = _whole(arguments.seed, "--seed", 1, 0, 10**LONGEST_SEED - 1)
-    processes = _whole(arguments.processes, "--processes", 2, 1, MOST_PROCESSES)
+    reeds = whole_number(arguments.reeds, "--reeds", REEDS, 1, MOST_REEDS)
+    seed = whole_number(arguments.seed, "--seed", 1, 0, 10**LONGEST_SEED - 1)
+    processes = whole_number(arguments.processes, "--processes", 2, 1, MOST_PROCESSES)
     try:
         ruleset = usable_ruleset(arguments.ruleset)
     except ShelfError as fault:
@@ -89,14 +89,6 @@ def _names(ruleset: Ruleset, wanted: list[str]) -> tuple[str, ...]:
             raise WrongUsage(f"there is no policy {name!r}; there are {', '.join(known)}")
     usual = tuple(name for name in known if name in {"engine", "likeliest", "gain"} or ":" in name)
     return tuple(dict.fromkeys(wanted)) or usual
-
-
-def _whole(text: str | None, option: str, unsaid: int, least: int, most: int) -> int:
-    if text is None:
-        return unsaid
-    if not (text.isascii() and text.isdigit() and len(text) <= LONGEST_SEED and least <= int(text) <= most):
-        raise WrongUsage(f"{option} takes a whole number from {least} to {most}, not {text!r}")
-    return int(text)
 
 
 def _progress(around: Surroundings, done: int, reeds: int) -> None:
