@@ -289,7 +289,24 @@ class Charted:
         return f"chart:{self.chart.id}"
 
     def move(self, position: Position) -> Move:
-        """Walk again from the start by what the case says: the chart keeps no other memory."""
+        """Give what the step of the chart says that is next."""
+        step = self.step(position)
+        match step:
+            case None:
+                return End(None)
+            case StopStep():
+                return End(step.ending)
+            case DoStep():
+                return Operate(step.remedy)
+            case AskStep():
+                return Look(step.finding)
+        assert_never(step)
+
+    def step(self, position: Position) -> AskStep | DoStep | StopStep | None:
+        """Walk again from the start by what the case says: the chart keeps no other memory.
+
+        None where the chart simply ends.
+        """
         steps = {step.id: step for step in self.chart.steps}
         rounds = iter(position.case.rounds)
         now = next(rounds)
@@ -298,20 +315,20 @@ class Charted:
         for _ in range(position.moves + 1):
             onward: ChartStepId | None
             match at:
-                case StopStep(_, ending):
-                    return End(ending)
-                case DoStep(_, remedy, onward):
+                case StopStep():
+                    return at
+                case DoStep(_, _, onward):
                     if now.gap is None:
-                        return Operate(remedy)
+                        return at
                     now = next(rounds)
                 case AskStep(_, finding, yes, no):
                     answer = now.answer(finding)
                     if answer is None:
-                        return Look(finding)
+                        return at
                     onward = yes if answer.is_present else no
                 case _:
                     assert_never(at)
             if onward is None:
-                return End(None)
+                return None
             at = steps[onward]
-        return End(None)
+        return None

@@ -73,6 +73,11 @@ def _early(name: str, stage: Stage) -> Check:
     return Check(CheckName(name), Severity.ERROR, stage)
 
 
+def _deep(name: str) -> Check:
+    """Give the row of a question about behaviour: always a warning, judged by `engine.review`."""
+    return Check(CheckName(name), Severity.WARNING, Stage.BEHAVIOUR)
+
+
 CATALOGUE: Final[tuple[Check, ...]] = (
     _early("not-utf8", Stage.TEXT),
     _early("too-big", Stage.TEXT),
@@ -158,6 +163,14 @@ CATALOGUE: Final[tuple[Check, ...]] = (
         unreachable_chart_step.check,
         from_absence=True,
     ),
+    _deep("twin-causes"),
+    _deep("beaten-remedy"),
+    _deep("remedies-in-circles"),
+    _deep("foregone-symptom"),
+    _deep("hasty-chart"),
+    _deep("chart-misses-cause"),
+    _deep("idle-question"),
+    _deep("hopeless-cause"),
     Check(allow_without_effect.NAME, allow_without_effect.SEVERITY, Stage.RULESET),
 )
 """All checks. `allow-without-effect` has no judge of its own: it looks at what the others found."""

@@ -1,6 +1,8 @@
 """Runs the checks and applies what authors allow. Knows no check by name but the last."""
 
+from collections.abc import Iterator, Mapping
 from itertools import islice
+from types import MappingProxyType
 from typing import Final
 
 from kb.checks import allow_without_effect
@@ -15,23 +17,36 @@ _MOST: Final = 500
 """Times that one check is heard: whoever gets that many will mend them all alike, and check again."""
 
 
+_NOTHING: Final[Mapping[CheckName, tuple[Found, ...]]] = MappingProxyType({})
+
+
 def run(
-    ruleset: Ruleset, suspects: frozenset[str] = frozenset(), *, lost_links: bool = False
+    ruleset: Ruleset,
+    suspects: frozenset[str] = frozenset(),
+    *,
+    lost_links: bool = False,
+    deep: Mapping[CheckName, tuple[Found, ...]] = _NOTHING,
 ) -> tuple[Problem, ...]:
     """Give what every check finds and no author allows, in no promised order.
 
     `suspects` are ids about which a link may have been lost while building, `lost_links` says that
     any may have been: what only concludes from a missing link is then not said, since the fault
-    that lost it was.
+    that lost it was. `deep` is what questions about behaviour found (`engine.review`), by the names
+    of those that were asked to the end.
     """
     problems: list[Problem] = []
     used: set[tuple[Entry, str]] = set()
     ran: dict[CheckName, Severity] = {}
     for row in CATALOGUE:
-        if row.judge is None or (lost_links and row.from_absence):
+        findings: Iterator[Found]
+        if row.name in deep:
+            findings = iter(deep[row.name])
+        elif row.judge is None or (lost_links and row.from_absence):
             continue
+        else:
+            findings = row.judge(ruleset)
         ran[row.name] = row.severity
-        for count, found in enumerate(row.judge(ruleset)):
+        for count, found in enumerate(findings):
             if count >= _MOST:
                 del ran[row.name]  # not heard out, so nothing can be said of what allows it
                 break

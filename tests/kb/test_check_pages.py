@@ -2,18 +2,24 @@
 
 import re
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import pytest
 
+from engine.review.questions import QUESTIONS, review
+from engine.review.sample import Sample
 from kb.checks.catalogue import CATALOGUE, Check, Stage
+from kb.checks.runner import run
 from kb.load import Loaded, Offered, Wanted, load_bytes
-from kb.problem import Severity
+from kb.problem import Problem, Severity, in_order
+from tui.wiring import chance_of
 
 FOLDER = Path(__file__).parents[2] / "docs" / "checks"
 HEADINGS = ("What it finds", "Why it matters at the desk", "Example", "Better", "When to allow it")
 BLOCK = re.compile(r"^```yaml([^\n]*)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
 MARK = re.compile(r"# <- ([a-z0-9, -]+)$")
+BEHAVIOUR = {check.name for check in CATALOGUE if check.stage is Stage.BEHAVIOUR}
 
 
 @dataclass(frozen=True)
@@ -39,6 +45,15 @@ class Block:
             return Offered(wanted.file, known[wanted.file], base) if wanted.file in known else None
 
         return load_bytes("example.yaml", content, base)
+
+    @cache  # noqa: B019 - the pages are few, and asked twice
+    def problems(self) -> tuple[Problem, ...]:
+        """Give what `check` finds; on the page of a question about behaviour, `check --deep`."""
+        loaded = self.load()
+        if loaded.ruleset is None or self.page not in BEHAVIOUR:
+            return loaded.problems
+        sample = Sample(loaded.ruleset, lambda number: chance_of(1, number))
+        return in_order(run(loaded.ruleset, deep=dict(review(sample))))
 
 
 def framed(text: str) -> str:
@@ -69,9 +84,9 @@ BLOCKS = [
 
 @pytest.mark.parametrize("block", BLOCKS)
 def test_a_block_gives_exactly_the_problems_marked_in_it(block: Block) -> None:
-    loaded = block.load()
-    found = sorted((problem.span.line, str(problem.check)) for problem in loaded.problems)
-    assert found == block.marked(), loaded.problems
+    problems = block.problems()
+    found = sorted((problem.span.line, str(problem.check)) for problem in problems)
+    assert found == block.marked(), problems
 
 
 @pytest.mark.parametrize("block", BLOCKS)
@@ -108,9 +123,16 @@ def test_catalogue_and_folder_hold_the_same_modules() -> None:
     assert modules == {check.name for check in CATALOGUE if check.stage is Stage.RULESET}
 
 
+def test_catalogue_and_questions_about_behaviour_name_the_same() -> None:
+    assert {question.name for question in QUESTIONS} == BEHAVIOUR
+    folder = Path(__file__).parents[2] / "engine" / "review"
+    modules = {path.stem.replace("_", "-") for path in folder.glob("*.py")}
+    assert modules - {"--init--", "questions", "sample"} == BEHAVIOUR
+
+
 def test_severities_of_problems_are_those_of_the_catalogue() -> None:
     severities = {check.name: check.severity for check in CATALOGUE}
     for page in PAGES:
         for block in blocks(page):
-            for problem in block.load().problems:
+            for problem in block.problems():
                 assert problem.severity is severities[problem.check]

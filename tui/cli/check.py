@@ -24,6 +24,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "rulesets", metavar="RULESET", nargs="+", help="a file, or the id of an installed ruleset"
     )
     parser.add_argument("--strict", action="store_true", help="let warnings fail too")
+    parser.add_argument(
+        "--deep",
+        action="store_true",
+        help="ask as well how the ruleset behaves, on 300 virtual reeds; takes its time",
+    )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="print them as JSON")
     form.add_argument("--sarif", action="store_true", help="print them as SARIF 2.1.0, for code hosts")
@@ -39,6 +44,11 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
         except ShelfError as fault:
             complain(around, str(fault))
             code = ExitCode.COULD_NOT_START
+    if arguments.deep:
+        from tui.cli.deep import all_deepened  # noqa: PLC0415 - what it leads to loads the numbers
+
+        opened, asked = all_deepened(opened, around)
+        code = max(code, asked)
     problems = tuple(problem for one in opened for problem in one.problems)
     if arguments.json:
         _tell_json(around, problems)
@@ -47,16 +57,21 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
 
         tell_json(around, sarif_log(problems))
     elif opened:
-        for one in opened:
-            for problem in one.problems:
-                tell(around, problem_lines(problem, one.excerpt(problem.span), around.width))
-        tell(around, [summing_line([one.said for one in opened], problems)])
+        _tell(around, opened)
     return max(code, _verdict(problems, strict=arguments.strict))
 
 
 def _verdict(problems: Sequence[Problem], *, strict: bool) -> ExitCode:
     failing = any(strict or problem.severity is Severity.ERROR for problem in problems)
     return ExitCode.NO if failing else ExitCode.DONE
+
+
+def _tell(around: Surroundings, opened: Sequence[Opened]) -> None:
+    for one in opened:
+        for problem in one.problems:
+            tell(around, problem_lines(problem, one.excerpt(problem.span), around.width))
+    problems = [problem for one in opened for problem in one.problems]
+    tell(around, [summing_line([one.said for one in opened], problems)])
 
 
 def _tell_json(around: Surroundings, problems: Sequence[Problem]) -> None:
