@@ -8,19 +8,24 @@
 A frozen value. What ships with canebrake has no file of its own to write into: it is only read.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Self
 
 from kb.disk import DiskError, read_bounded, write_whole
+from kb.edit import scalar
+from kb.edit.writing import in_flow
 from kb.letters import decode
 from kb.load import Loaded, beside, by_id, installed, load_bytes
+from kb.model import Ruleset
 from kb.source import read
 from kb.text import SourceText
 from kb.value import Pairs
 from tui.shelf import ShelfError
 
+_UNFIT: Final = re.compile("[^a-z0-9]+")
 _BOM: Final = b"\xef\xbb\xbf"
 SECTIONS: Final = (
     "priorities",
@@ -51,6 +56,8 @@ class Passage:
     title: str
     line: int
     column: int
+    path: tuple[str | int, ...] = ()
+    """Keys and numbers down to it, as edits name it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +123,29 @@ def open_manuscript(said: str) -> Manuscript:
     return Manuscript(name, source.text, None if known else Path(said).expanduser(), content)
 
 
+def begin_layer(base: Ruleset, said: str) -> Manuscript:
+    """Begin a ruleset of one's own that stands on an installed one, in a new file of this name.
+
+    Raises `DiskError` when it cannot be written, or when something is there already.
+    """
+    path = Path(said).expanduser()
+    if path.exists():
+        raise DiskError(f"{path} is there already")
+    id_ = _UNFIT.sub("-", path.stem.casefold()).strip("-") or "mine"
+    heads = (
+        ("canebrake", 1),
+        ("id", id_ if id_[0].isalpha() else f"own-{id_}"),
+        ("title", f"{base.title}, {path.stem}"),
+        ("version", "0.1.0"),
+        ("language", base.language),
+    )
+    lines = [f"{key}: {in_flow(scalar(value))}" for key, value in heads]
+    extends = f"extends: {{id: {base.id}, version: {in_flow(scalar(base.version))}}}"
+    note = "# What is written here is laid over the ruleset named under extends; null takes a key away."
+    text = "\n".join([*lines, note, extends, ""])
+    return Manuscript(str(path), text, path, b"").forced()
+
+
 def _passages(source: SourceText) -> Iterator[Passage]:
     tree = read(source).tree
     if tree is None:
@@ -127,9 +157,13 @@ def _passages(source: SourceText) -> Iterator[Passage]:
         for pair in found.pairs():
             title = pair.value.get("title") or pair.value.get("ask")
             said = title.data if title is not None and isinstance(title.data, str) else ""
-            yield Passage(section, pair.key, said, pair.key_span.line, pair.key_span.column)
-        for item in () if isinstance(found.data, Pairs) else found.items():
+            yield Passage(
+                section, pair.key, said, pair.key_span.line, pair.key_span.column, (section, pair.key)
+            )
+        for number, item in enumerate(() if isinstance(found.data, Pairs) else found.items()):
             id_, title = item.get("id"), item.get("title")
             texts = [one.data for one in (id_, title) if one is not None and isinstance(one.data, str)]
             if texts:
-                yield Passage(section, texts[0], texts[-1], item.span.line, item.span.column)
+                yield Passage(
+                    section, texts[0], texts[-1], item.span.line, item.span.column, (section, number)
+                )

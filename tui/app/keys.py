@@ -241,6 +241,17 @@ UNDO: Final = Binding(
 REDO: Final = Binding(
     "ctrl+y", "redo_text", "redo", id="redo-text", key_display="Ctrl-Y", show=False, tooltip="Make it again"
 )
+FORM_OF: Final = Binding(
+    "f4", "form", "form", id="form", key_display="F4", tooltip="Fill in the entry at the cursor, key by key"
+)
+NEW_ENTRY: Final = Binding(
+    "f9",
+    "new_entry",
+    "new entry",
+    id="new-entry",
+    key_display="F9",
+    tooltip="Add an entry by filling in its form",
+)
 TRIALS: Final = Binding(
     "f5", "trials", "trials", id="trials", key_display="F5", tooltip="Run the trials of the text as it stands"
 )
@@ -252,6 +263,29 @@ BESIDE: Final = Binding(
     key_display="F8",
     tooltip="What differs from another ruleset, the two wordings side by side",
 )
+KEEP_FORM: Final = Binding(
+    "ctrl+s",
+    "keep_form",
+    "put into the text",
+    id="keep-form",
+    key_display="Ctrl-S",
+    tooltip="Write it into the text",
+)
+LINE_UP: Final = Binding(
+    "up",
+    "next_line(-1)",
+    "up",
+    id="line-up",
+    key_display="↑",
+    show=False,
+    priority=True,
+    tooltip="The key above",
+)
+LINE_DOWN: Final = Binding(
+    "down", "next_line(1)", "next", id="line-down", key_display="↑ ↓", priority=True, tooltip="The key below"
+)
+FORM: Final = (LINE_UP, LINE_DOWN, KEEP_FORM, CLOSE)
+"""Keys of a form."""
 GO_THERE: Final = Binding(
     "enter", "choose", "go there", id="go-there", key_display="Enter", tooltip="Go to it in the text"
 )
@@ -265,8 +299,34 @@ CLOSE_RULES: Final = Binding(
     tooltip="Leave; what is not saved is asked about",
 )
 
-RULES: Final = (ENTRIES, NEXT_PROBLEM, TRIALS, BESIDE, SAVE, UNDO, REDO, HELP_F1, CLOSE_RULES)
+LAYER: Final = Binding(
+    "f10",
+    "layer",
+    "one of your own upon it",
+    id="layer",
+    key_display="F10",
+    tooltip="Begin a ruleset of your own that stands on this one, which is only read",
+)
+
+RULES: Final = (
+    ENTRIES,
+    NEXT_PROBLEM,
+    FORM_OF,
+    NEW_ENTRY,
+    TRIALS,
+    BESIDE,
+    SAVE,
+    UNDO,
+    REDO,
+    LAYER,
+    HELP_F1,
+    CLOSE_RULES,
+)
 """Keys of the text of a ruleset: none of them is a letter."""
+WRITING: Final = tuple(one for one in RULES if one is not LAYER)
+"""What the foot line names over a text that is written."""
+READING: Final = (ENTRIES, NEXT_PROBLEM, TRIALS, BESIDE, LAYER, HELP_F1, CLOSE_RULES)
+"""The same over one that ships with canebrake and is only read."""
 
 
 def shown(binding: Binding) -> str:

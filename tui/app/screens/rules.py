@@ -11,11 +11,16 @@ from kb.model import Ruleset
 from tui.app import keys
 from tui.app.margin import judge
 from tui.app.screens.asking import ask_ruleset
-from tui.app.screens.sheet import ChoiceSheet, Row
+from tui.app.screens.sheet import ChoiceSheet, LineSheet, Row
 from tui.app.screens.textboard import TextBoard
 from tui.draw.literal import literal
+from tui.manuscript import begin_layer
 from tui.shelf import ShelfError, usable_ruleset
 
+ONLY_READ: Final = (
+    "This ruleset ships with canebrake: it is only read here. F10 begins one of your own upon it."
+)
+LAYER: Final = "Such as: my-studio.yaml. It stands on this ruleset: you write only what differs."
 CHANGED: Final = "changed by someone else"
 
 
@@ -76,6 +81,56 @@ class RulesScreen(TextBoard):
             self.notify("The text has errors: mend them first. F3 goes to the next.", markup=False)
         return ruleset
 
+    @work(exclusive=True, group="asking")
+    async def action_form(self) -> None:
+        """Fill in the entry at the cursor, key by key."""
+        from tui.app.screens.filling import fill_in  # noqa: PLC0415 - only when a form is wanted
+
+        if self._may_write():
+            judged = await asyncio.to_thread(judge, self.page)
+            here = judged.at(self.text_area.cursor_location[0] + 1)
+            self._take(await fill_in(self.app, self.page, here, judged.passages))
+
+    @work(exclusive=True, group="asking")
+    async def action_new_entry(self) -> None:
+        """Add an entry by filling in its form."""
+        from tui.app.screens.filling import add_entry  # noqa: PLC0415 - as above
+
+        if self._may_write():
+            judged = await asyncio.to_thread(judge, self.page)
+            self._take(await add_entry(self.app, self.page, judged.passages))
+
+    def _take(self, text: str | None) -> None:
+        if text is not None:
+            self.rewrite(text)
+
+    def _may_write(self) -> bool:
+        if self.page.path is None:
+            self.notify(ONLY_READ, markup=False)
+        return self.page.path is not None
+
+    @work(exclusive=True, group="asking")
+    async def action_layer(self) -> None:
+        """Begin a ruleset of one's own that stands on this one, and go on there."""
+        ruleset = await self._usable()
+        hint = LAYER
+        while ruleset is not None and self.page.path is None:
+            said = await self.app.push_screen_wait(LineSheet("A ruleset of your own, in which file?", hint))
+            if said is None:
+                return
+            try:
+                page = begin_layer(ruleset, said)
+            except DiskError as fault:
+                hint = literal(f"▲ {fault}")
+                continue
+            self.app.switch_screen(RulesScreen(page))
+            return
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Whether a key means something: a layer is begun only on what cannot be written into."""
+        del parameters
+        return action != "layer" or self.page.path is None
+
     def action_undo_text(self) -> None:
         """Take the last change of the text back."""
         self.text_area.undo()
@@ -103,8 +158,7 @@ class RulesScreen(TextBoard):
         self.app.pop_screen()
 
     def _save(self) -> bool:
-        if self.page.path is None:
-            self.notify("This ruleset ships with canebrake: it is only read here.", markup=False)
+        if not self._may_write():
             return False
         try:
             self.page = self.page.saved()

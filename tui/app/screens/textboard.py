@@ -16,6 +16,7 @@ from textual.timer import Timer
 from textual.widgets import Static, TextArea
 
 from kb.problem import Problem
+from kb.text import SourceText
 from tui.app import keys
 from tui.app.look import HEIGHTS, WIDTHS
 from tui.app.margin import Judged, count_of, judge, passage_rows, problem_row
@@ -67,7 +68,8 @@ class TextBoard(Screen[None]):
     def on_mount(self) -> None:
         """Judge it as it stands."""
         self._begun = self.text_area.text
-        self.query_one(KeyLine).name_keys(keys.RULES)
+        own = keys.READING if self.page.path is None else keys.WRITING
+        self.query_one(KeyLine).name_keys(own)
         # A cursor that blinks paints the screen for ever, and disturbs whom movement disturbs.
         self.text_area.cursor_blink = False
         self.text_area.focus()
@@ -106,6 +108,22 @@ class TextBoard(Screen[None]):
             self.go_to(passage.line, passage.column)
         else:
             self.go_to_problem(self.judged.problems[message.index])
+
+    def rewrite(self, text: str) -> None:
+        """Make the field say `text`: one change, which can be undone, of the lines that differ."""
+        before, after = self.text_area.document.lines, list(SourceText.of("", text).lines)
+        if before == after:
+            return
+        shorter = min(len(before), len(after))
+        first = next((n for n in range(shorter) if before[n] != after[n]), shorter)
+        last = next((n for n in range(shorter - first) if before[-1 - n] != after[-1 - n]), shorter - first)
+        if last == 0:
+            # No line follows behind which to stop.
+            self.text_area.replace("\n".join(after), (0, 0), (len(before) - 1, len(before[-1])))
+        else:
+            new = "".join(f"{line}\n" for line in after[first : len(after) - last])
+            self.text_area.replace(new, (first, 0), (len(before) - last, 0))
+        self.go_to(first + 1, 1)
 
     def keep(self) -> None:
         """Take the text as it stands for what is on disk."""
