@@ -151,10 +151,13 @@ def test_a_new_entry_is_asked_for_by_kind_and_id(mine: Path) -> None:
         added = [line for line in text.splitlines() if line not in WHISTLE.splitlines()]
         assert any("too-dry" in line for line in added)
         assert set(WHISTLE.splitlines()) <= set(text.splitlines())
-        assert screen.judged.problems != ()
+        assert {one.check for one in screen.page.judged().problems} == {
+            "cause-without-remedy",
+            "missing-source",
+        }
 
     # The kinds are numbered as the file's sections come: the fourth is a cause.
-    played(mine.name, "f9 4 =too-dry enter =Too_dry down =rare down =low-notes-break:_often ctrl+s f3", look)
+    played(mine.name, "f9 4 =too-dry enter =Too_dry down =rare down =low-notes-break:_often ctrl+s", look)
 
 
 def test_upon_an_installed_ruleset_one_of_ones_own_is_begun(

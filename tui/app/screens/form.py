@@ -22,6 +22,7 @@ from kb.schema.fields import Field, Form
 from kb.value import Value
 from tui.app import keys
 from tui.app.formfield import HINTS, is_one_line, read_back, typed_of
+from tui.app.look import WIDTHS
 from tui.app.widgets.keyline import KeyLine
 from tui.draw.literal import literal
 
@@ -50,6 +51,7 @@ class FormSheet(ModalScreen[Value | None]):
 
     CSS_PATH = "sheet.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [*keys.FORM]
+    HORIZONTAL_BREAKPOINTS = WIDTHS
 
     def __init__(
         self, heading: str, fields: Sequence[Field], entry: Value | None, words: Sequence[str]
