@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kb.disk import DiskError, read_bounded
-from kb.load import Installed, Loaded, beside, by_id, installed, load_bytes
+from kb.load import Installed, Loaded, Resolver, beside, by_id, installed, load_bytes
 from kb.model import Ruleset
 from kb.problem import Problem, Severity
 from kb.text import SourceText, Span
@@ -25,6 +25,10 @@ class Opened:
     said: str
     """As the user named it."""
     loaded: Loaded
+    base: Resolver
+    """Finds what it extends."""
+    path: Path | None = None
+    """Its file; None for one that is installed."""
 
     @property
     def ruleset(self) -> Ruleset | None:
@@ -52,9 +56,10 @@ def open_ruleset(said: str) -> Opened:
     path = Path(said)
     if not _is_file_name(said) and not path.is_file():
         found = _installed(said)
-        return Opened(said, load_bytes(found.name, found.content, by_id))
+        return Opened(said, load_bytes(found.name, found.content, by_id), by_id)
     try:
-        return Opened(said, load_bytes(said, read_bounded(path), beside(path.parent)))
+        base = beside(path.parent)
+        return Opened(said, load_bytes(said, read_bounded(path), base), base, path)
     except DiskError as fault:
         raise ShelfError(str(fault)) from fault
 
