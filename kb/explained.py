@@ -159,6 +159,9 @@ def _not_misspelt(root: Place, fault: Fault) -> tuple[str, ...]:
 
 
 def _unknown(root: Place, fault: Fault) -> list[Problem]:
+    if fault.path == ("words",):
+        what, advice = "this word of chance has no letters", "write the word before the colon"
+        return [Problem(pair.key_span, EMPTY_TEXT, what, advice) for pair in strangers(root, fault)]
     if "patternProperties" in fault.schema:
         return [_bad_id(pair.key_span, pair.key) for pair in strangers(root, fault)]
     known: Mapping[str, Any] = fault.schema.get("properties", {})

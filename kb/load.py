@@ -17,7 +17,7 @@ from kb.disk import read_bounded
 from kb.extends import Offered, Resolver, Wanted, nowhere, with_bases
 from kb.letters import decode
 from kb.model import Ruleset
-from kb.problem import Problem, has_errors, in_order
+from kb.problem import Problem, Severity, has_errors, in_order
 from kb.shape import check_shape
 from kb.shelf import Installed, beside, by_id, installed
 from kb.source import read
@@ -80,7 +80,10 @@ def _load(source: SourceText, base: Resolver, refused: tuple[Problem, ...]) -> L
     built = build(shaped.tree, digest(whole.texts))
     places = {problem.span for problem in told}
     problems = (*problems, *(problem for problem in built.problems if problem.span not in places))
-    problems = (*problems, *run(built.ruleset, built.suspects, lost_links=shaped.lost_links))
+    checked = run(built.ruleset, built.suspects, lost_links=shaped.lost_links)
+    wrong = {problem.span for problem in problems}
+    # Of a value that cannot be, it goes without saying that it is doubtful as well.
+    problems = (*problems, *(p for p in checked if p.severity is Severity.ERROR or p.span not in wrong))
     return _loaded(built.ruleset, problems, whole.texts)
 
 

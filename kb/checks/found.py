@@ -15,6 +15,8 @@ class Found:
 
     entry: Entry | None
     problem: Problem
+    rests_on: frozenset[str] = frozenset()
+    """Ids of other entries whose links it takes to be complete."""
 
 
 def every_entry(ruleset: Ruleset) -> tuple[Entry, ...]:

@@ -41,7 +41,7 @@ def run(
         findings: Iterator[Found]
         if row.name in deep:
             findings = iter(deep[row.name])
-        elif row.judge is None or (lost_links and row.from_absence):
+        elif not row.judged or (lost_links and row.from_absence):
             continue
         else:
             findings = row.judge(ruleset)
@@ -52,7 +52,7 @@ def run(
                 break
             if row.severity is Severity.WARNING and _allows(found, row.name):
                 used.add((_entry(found), row.name))
-            elif not (row.from_absence and found.entry is not None and found.entry.id in suspects):
+            elif not (row.from_absence and _doubtful(found, suspects)):
                 problems.append(found.problem)
     entries = every_entry(ruleset)
     problems += _unknown_checks(entries)
@@ -63,6 +63,13 @@ def run(
         }
         problems += [found.problem for found in allow_without_effect.check(entries, ran, frozenset(used))]
     return tuple(problems)
+
+
+def _doubtful(found: Found, suspects: frozenset[str]) -> bool:
+    """Whether a link that was lost may be all that is behind it."""
+    if not suspects:
+        return False
+    return (found.entry is not None and found.entry.id in suspects) or not suspects.isdisjoint(found.rests_on)
 
 
 def _allows(found: Found, name: CheckName) -> bool:

@@ -1,5 +1,7 @@
 """Which steps of a chart follow which. Shared by the checks on charts."""
 
+from collections.abc import Mapping
+
 from kb.ids import ChartStepId
 from kb.model import AskStep, DoStep, StopStep
 
@@ -23,3 +25,17 @@ def ends_here(step: AskStep | DoStep | StopStep) -> bool:
             return step.then is None
         case StopStep():
             return True
+
+
+def reached_from(
+    start: ChartStepId, steps: Mapping[ChartStepId, AskStep | DoStep | StopStep]
+) -> frozenset[ChartStepId]:
+    """Give the steps that can come after `start`; itself only when a way leads back to it."""
+    reached: set[ChartStepId] = set()
+    ahead = list(ways_on(steps[start])) if start in steps else []
+    while ahead:
+        here = ahead.pop()
+        if here in steps and here not in reached:
+            reached.add(here)
+            ahead += ways_on(steps[here])
+    return frozenset(reached)

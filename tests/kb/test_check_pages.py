@@ -118,7 +118,7 @@ def test_catalogue_pages_and_index_name_the_same_checks() -> None:
 
 def test_catalogue_and_folder_hold_the_same_modules() -> None:
     folder = Path(__file__).parents[2] / "kb" / "checks"
-    beside = {"__init__", "catalogue", "found", "runner", "ways"}
+    beside = {"__init__", "asked", "cases", "catalogue", "found", "runner", "ways"}
     modules = {path.stem.replace("_", "-") for path in folder.glob("*.py") if path.stem not in beside}
     assert modules == {check.name for check in CATALOGUE if check.stage is Stage.RULESET}
 
@@ -128,6 +128,14 @@ def test_catalogue_and_questions_about_behaviour_name_the_same() -> None:
     folder = Path(__file__).parents[2] / "engine" / "review"
     modules = {path.stem.replace("_", "-") for path in folder.glob("*.py")}
     assert modules - {"--init--", "questions", "sample"} == BEHAVIOUR
+
+
+@pytest.mark.parametrize(
+    "check", [check for check in CATALOGUE if check.judged], ids=lambda check: check.name
+)
+def test_a_module_says_the_name_and_severity_of_its_row(check: Check) -> None:
+    module = check.module()
+    assert (check.name, check.severity) == (module.NAME, module.SEVERITY)
 
 
 def test_severities_of_problems_are_those_of_the_catalogue() -> None:

@@ -21,6 +21,7 @@ from kb.model import (
     ThicknessRead,
     Undo,
 )
+from kb.problem import Severity
 
 GOLDEN = Path(__file__).parents[1] / "golden"
 FRAME = Path(__file__).parents[2] / "docs" / "checks"
@@ -123,7 +124,7 @@ def test_the_rest_of_the_format_is_read_in_full(studio: Ruleset) -> None:
     assert thin.differs[0].says == "Leave it alone."
     assert thin.allow[0].check == "remedy-without-recheck"
     assert [cause.elsewhere for cause in studio.causes if cause.id == "not-the-whistle"] == [True]
-    assert [zone.polygon[:1] for zone in studio.zones] == [(), ((-5.0, 0.0),), ()]
+    assert [zone.polygon[:1] for zone in studio.zones] == [((-4.0, 6.0),), ((-5.0, 0.0),), ()]
     assert [zone.wire for zone in studio.zones] == [None, None, 1]
     two = studio.trials[1]
     assert [(r.then, r.sitting, r.measure) for r in two.rounds] == [
@@ -271,7 +272,7 @@ def test_priority_null_expects_that_all_is_clear() -> None:
     ],
 )
 def test_each_number_and_name_is_held_to_its_limits(text: str, expected: list[str]) -> None:
-    found = [check for check, *_ in told(load(text + "\n"))]
+    found = [str(p.check) for p in load(text + "\n").problems if p.severity is Severity.ERROR]
     assert found == expected
 
 
@@ -344,3 +345,12 @@ trials: [{title: T, expect: {cause: tip-thik}}]
         ("unknown-reference", 14),
     ]
     assert loaded.ruleset is None
+
+
+@pytest.mark.parametrize("text", ["words: {'': 0.5}", "words: {' ': 0.5}"])
+def test_a_word_of_chance_needs_letters(text: str) -> None:
+    assert told(load(text + "\n")) == [("empty-text", 6, 9)]
+
+
+def test_a_sitting_lasts_longer_than_nothing() -> None:
+    assert told(load("sitting: {minutes: 0}\n")) == [("impossible-number", 6, 20)]

@@ -128,9 +128,10 @@ def test_trials_are_appended_to_those_of_the_base() -> None:
 def test_what_is_withdrawn_goes_with_all_links_to_it() -> None:
     loaded = load(
         HEAD
-        + "withdraw: [thick, dull, gap, other, tip, fingers]\nremedies: {thin: {cures: {slack: rarely}}}\n"
+        + "withdraw: [thick, dull, gap, other, tip, fingers]\n"
+        + "remedies: {thin: {cures: {slack: rarely}, provokes: null}}\n"
     )
-    assert loaded.problems == ()
+    assert [str(problem.check) for problem in loaded.problems] == ["unless-forbids-itself"]
     ruleset = loaded.ruleset
     assert ruleset is not None
     assert [cause.id for cause in ruleset.causes] == ["slack"]

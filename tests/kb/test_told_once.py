@@ -19,7 +19,7 @@ quantities:
 thickness:
   wick: {title: Wick, unit: mm, from: tip, lanes: [middle, edge], points: [{at: 10, lane: middle, target: 1}]}
 symptoms:
-  no-light: {priority: light, ask: Is there no light?, sources: [own]}
+  no-light: {priority: light, ask: Is it dark?, sources: [own]}
   flicker: {priority: light, ask: Does it flicker?, sources: [own]}
 signs:
   gap-small: {ask: Is the gap small?, by: measure, read: {quantity: gap, below: 1}, sources: [own]}
@@ -28,7 +28,7 @@ causes:
   blown-bulb: {title: The bulb is blown, how_common: rare, shows: {no-light: usually, gap-small: often, wick-thick: often}, sources: [own]}
 remedies:
   change-bulb:
-    {title: Change the bulb, do: Turn it out., tool: knife, caution: Let it cool., undo: fully, cures: {blown-bulb: usually}, recheck: [no-light], sources: [own]}
+    {title: Change the bulb, do: Turn it out., tool: knife, caution: Let it cool., undo: never, cures: {blown-bulb: usually}, recheck: [no-light], sources: [own]}
 charts:
   first: {title: First, start: look, steps: {look: {ask: no-light, yes: mend, no: end}, mend: {do: change-bulb, then: end}, end: {stop: ready}}}
 """  # noqa: E501  (a flow mapping a line, so that a slip is one replaced word)
