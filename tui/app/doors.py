@@ -4,13 +4,16 @@ Screens are imported when their door is opened: a first question waits for none 
 """
 
 from enum import StrEnum
-from typing import Any
+from typing import Any, Final
 
 from textual.screen import Screen
 
+from kb.model import Ruleset
 from kb.settings import read_settings
 from tui.shelf import ShelfError, usable_ruleset
-from tui.wiring import Surroundings
+from tui.wiring import Surroundings, chance_of, some_reed
+
+NOTHING_WRONG: Final = "By this ruleset no reed has a symptom, so there is nothing to practise on."
 
 
 class Place(StrEnum):
@@ -18,6 +21,7 @@ class Place(StrEnum):
 
     MAP = "map"
     RULES = "rules"
+    PRACTICE = "practice"
 
 
 def opened(place: Place, said: str, around: Surroundings) -> Screen[Any] | str:
@@ -27,6 +31,8 @@ def opened(place: Place, said: str, around: Surroundings) -> Screen[Any] | str:
             return _map(said, around)
         case Place.RULES:
             return _rules(said)
+        case Place.PRACTICE:
+            return _practice(said, around)
 
 
 def _map(said: str, around: Surroundings) -> Screen[Any] | str:
@@ -48,3 +54,24 @@ def _rules(said: str) -> Screen[Any] | str:
         return RulesScreen(open_manuscript(said))
     except ShelfError as fault:
         return str(fault)
+
+
+def _practice(said: str, around: Surroundings) -> Screen[Any] | str:
+    try:
+        ruleset = usable_ruleset(said)
+    except ShelfError as fault:
+        return str(fault)
+    return practice_screen(ruleset, some_reed(around.new_id()), around) or NOTHING_WRONG
+
+
+def practice_screen(ruleset: Ruleset, number: int, around: Surroundings) -> Screen[Any] | None:
+    """Make the screen of a virtual reed; None when by this ruleset no reed has a symptom."""
+    from engine.practice import begin  # noqa: PLC0415 - loads the numbers
+    from tui.app.screens.practice import PracticeScreen  # noqa: PLC0415 - see above
+
+    source = chance_of(number, 0)
+    practice = begin(ruleset, source)
+    if practice is None:
+        return None
+    length = read_settings(around.config_folder).units
+    return PracticeScreen(practice, source, lambda: chance_of(number, 0), number, length)

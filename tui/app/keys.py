@@ -147,7 +147,11 @@ MAP_OF = Binding("v", "go('map')", "map", id="map-of", tooltip="Walk the map of 
 
 RULES_OF = Binding("r", "go('rules')", "rules", id="rules-of", tooltip="Read or write the text of a ruleset")
 
-BOX: Final = (OPEN_REED, NEW, MAP_OF, RULES_OF)
+PRACTISE: Final = Binding(
+    "p", "go('practice')", "practice", id="practise", tooltip="Practise on a virtual reed with a hidden fault"
+)
+
+BOX: Final = (OPEN_REED, NEW, MAP_OF, RULES_OF, PRACTISE)
 """Keys of the box of reeds."""
 
 WALK_UP = Binding(
@@ -327,6 +331,37 @@ WRITING: Final = tuple(one for one in RULES if one is not LAYER)
 """What the foot line names over a text that is written."""
 READING: Final = (ENTRIES, NEXT_PROBLEM, TRIALS, BESIDE, LAYER, HELP_F1, CLOSE_RULES)
 """The same over one that ships with canebrake and is only read."""
+
+ANYTHING: Final = Binding(
+    "slash",
+    "anything",
+    "find anything out",
+    id="anything",
+    key_display="/",
+    tooltip="Whatever way it is come by",
+)
+SAID_UP: Final = Binding(
+    "pageup",
+    "scroll_said(-5)",
+    "up",
+    id="said-up",
+    key_display="PgUp",
+    show=False,
+    tooltip="Read from higher up",
+)
+SAID_DOWN: Final = Binding(
+    "pagedown", "scroll_said(5)", "read on", id="said-down", key_display="PgDn", tooltip="Read the rest"
+)
+TAKE: Final = Binding(
+    "enter",
+    "choose",
+    "choose",
+    id="take",
+    key_display="1–8",
+    tooltip="Find something out, do something, or stop",
+)
+PRACTICE: Final = (TAKE, ANYTHING, SAID_UP, SAID_DOWN)
+"""Keys of practice."""
 
 
 def shown(binding: Binding) -> str:

@@ -19,6 +19,7 @@ from textual.theme import Theme
 
 from kb.log.fault import LogError
 from kb.log.replay import ReedHistory
+from kb.model import Ruleset
 from kb.settings import read_settings, write_units
 from kb.units import Length
 from tui.app import keys
@@ -47,9 +48,14 @@ class Workbench(App[int]):
         self,
         first: Callable[[], Screen[Any]],
         door: Callable[[str, str], Screen[Any] | str] | None = None,
+        *,
+        styles: str = "",
     ) -> None:
-        """Begin with the screen that `first` makes; `door` opens a place for a ruleset, or says why not."""
-        super().__init__()
+        """Begin with the screen that `first` makes; `door` opens a place for a ruleset, or says why not.
+
+        `styles` names a first screen's own: those of screens that are gone to later are found by themselves.
+        """
+        super().__init__(css_path=[self.CSS_PATH, styles] if styles else None)
         self._first, self._door = first, door
         self._warned = False
 
@@ -137,6 +143,17 @@ def open_app(around: Surroundings) -> ExitCode:
             lambda place, said: opened(Place(place), said, around),
         )
         return _run(app)
+
+
+def open_practice(ruleset: Ruleset, number: int, around: Surroundings) -> ExitCode:
+    """Open a virtual reed; give the exit code."""
+    from tui.app.doors import NOTHING_WRONG, practice_screen  # noqa: PLC0415 - a sitting needs none
+
+    screen = practice_screen(ruleset, number, around)
+    if screen is None:
+        around.stderr.write(f"canebrake: {NOTHING_WRONG}\n")
+        return ExitCode.NO
+    return _run(Workbench(lambda: screen, styles="screens/practice.tcss"))
 
 
 def reeds_screen(log: "ReedLog", around: Surroundings, show: Callable[[Screen[Any]], None]) -> Screen[Any]:

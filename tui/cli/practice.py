@@ -7,20 +7,18 @@ from tui.cli.parser import WrongUsage
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
 from tui.shelf import ShelfError, usable_ruleset
-from tui.wiring import Surroundings, chance_of
+from tui.wiring import Surroundings, chance_of, some_reed
 
 HELP: Final = "find out and mend a virtual reed's hidden fault; then see what the engine would have done"
 LONGEST_SEED: Final = 18
 """Digits."""
-_SEEDS: Final = 1_000_000
-"""Reeds to choose among when no seed is said: a number that can be read out to a neighbour."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
     parser.add_argument("ruleset", metavar="RULESET", help="a file, or the id of an installed ruleset")
     parser.add_argument("--seed", metavar="N", help="which reed: the same number, the same reed and luck")
-    parser.add_argument("--plain", action="store_true", help="line by line (as it is in any case)")
+    parser.add_argument("--plain", action="store_true", help="line by line, for screen readers and pipes")
 
 
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
@@ -31,6 +29,10 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     except ShelfError as fault:
         complain(around, str(fault))
         return ExitCode.COULD_NOT_START
+    if around.is_terminal and not arguments.plain:
+        from tui.app.main import open_practice  # noqa: PLC0415 - loads the screen library
+
+        return open_practice(ruleset, seed, around)
     from engine.practice import begin  # noqa: PLC0415 - loads the numbers, which a wrong usage does not need
     from kb.settings import read_settings  # noqa: PLC0415 - the same
     from tui.plain.lines import Lines  # noqa: PLC0415 - the same
@@ -49,7 +51,7 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
 
 def _seed(text: str | None, around: Surroundings) -> int:
     if text is None:
-        return int(around.new_id()[:12], 16) % _SEEDS
+        return some_reed(around.new_id())
     if not (text.isascii() and text.isdigit() and len(text) <= LONGEST_SEED):
         raise WrongUsage(f"--seed takes a whole number of at most {LONGEST_SEED} digits, not {text!r}")
     return int(text)

@@ -113,7 +113,7 @@ class PracticeFront:
         self.lines.say(f"It is done.{sitting}", "")
 
     def _tell_so_far(self) -> None:
-        self.lines.say(*(_taken_line(self.ruleset, one) for one in self.practice.taken))
+        self.lines.say(*(taken_line(self.ruleset, one) for one in self.practice.taken))
         self.lines.say(f"{minutes(self.practice.minutes)} so far, sitting {self.practice.case.sitting}.", "")
 
     def _stop(self, words: str) -> bool:
@@ -162,7 +162,7 @@ def _way_lines(ruleset: Ruleset, moves: Sequence[Move]) -> Iterator[str]:
 
 
 def _step_lines(ruleset: Ruleset, number: int, step: StepReview) -> Iterator[str]:
-    yield f"{number} {_taken_line(ruleset, step.taken)}"
+    yield f"{number} {taken_line(ruleset, step.taken)}"
     mended = "; ".join(ruleset.cause[cause].title for cause in step.taken.mended)
     brought = "; ".join(ruleset.cause[cause].title for cause in step.taken.brought)
     if mended:
@@ -194,7 +194,8 @@ def _saving_words(ruleset: Ruleset, look: SavingLook) -> str:
     )
 
 
-def _taken_line(ruleset: Ruleset, taken: Taken) -> str:
+def taken_line(ruleset: Ruleset, taken: Taken) -> str:
+    """Say one thing that the student did, what it told, and what it took."""
     if isinstance(taken.move, Look):
         answer = taken.answer.value if taken.answer is not None else ""
         what = f"{cards.title(ruleset, taken.move.finding)}: {answer}"
@@ -207,9 +208,9 @@ def _outcome(end: Played) -> str:
     verdict = "no verdict" if end.ending is None else ENDINGS[end.ending].rstrip(".").lower()
     truth = "nothing shows any more" if end.is_sound else "something still shows"
     cuts = "1 cut" if end.cuts == 1 else f"{end.cuts} cuts"
+    questions = "1 question" if end.questions == 1 else f"{end.questions} questions"
     return (
-        f"{minutes(end.minutes)}, {end.questions} questions, {cuts}, "
-        f"sitting {end.sittings}; {verdict}; in truth {truth}."
+        f"{minutes(end.minutes)}, {questions}, {cuts}, sitting {end.sittings}; {verdict}; in truth {truth}."
     )
 
 
