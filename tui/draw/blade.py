@@ -84,11 +84,11 @@ def draw_reed(zones: Sequence[Zone], lit: ZoneId | None, columns: int, rows: int
     Nothing can be drawn when no zone has a polygon, or when the room is too small to tell zones
     apart.
     """
-    areas = [zone for zone in zones if _area(zone.polygon) > 0]
+    areas = [zone for zone in zones if area(zone.polygon) > 0]
     wires = sorted((zone for zone in zones if zone.wire is not None), key=lambda zone: zone.wire or 0)
     if not areas or columns < FEWEST_COLUMNS:
         return None
-    collar = max(y for _, y in max(areas, key=lambda zone: _area(zone.polygon)).polygon)
+    collar = max(y for _, y in max(areas, key=lambda zone: area(zone.polygon)).polygon)
     blade = [zone for zone in areas if min(y for _, y in zone.polygon) < collar]
     tube = [zone for zone in areas if zone not in blade]
     tube_rows = _tube_rows(wires, tube, lit, rows)
@@ -157,7 +157,7 @@ class _Grid:
 
 def _outlined(grid: _Grid, zones: Sequence[Zone]) -> list[frozenset[tuple[int, int]]]:
     """Give the dots of the areas to outline: first the whole, then zones that hardly overlap."""
-    covered = [grid.covered(zone.polygon) for zone in sorted(zones, key=lambda zone: -_area(zone.polygon))]
+    covered = [grid.covered(zone.polygon) for zone in sorted(zones, key=lambda zone: -area(zone.polygon))]
     whole = frozenset().union(*covered)
     taken: frozenset[tuple[int, int]] = frozenset()
     chosen = [whole]
@@ -272,7 +272,8 @@ def _crossings(polygon: Polygon, y: float) -> list[float]:
     ]
 
 
-def _area(polygon: Polygon) -> float:
+def area(polygon: Polygon) -> float:
+    """Give the area of a polygon."""
     pairs = zip(polygon, (*polygon[1:], *polygon[:1]), strict=True)
     return abs(sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in pairs)) / 2
 

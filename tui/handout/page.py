@@ -1,0 +1,98 @@
+"""A whole handout, from its title to its sources: of a ruleset, of one entry of it, or of one reed."""
+
+from typing import Final
+
+from kb.model import Ruleset
+from kb.units import Length
+from tui.draw.known import Known
+from tui.draw.svg import add
+from tui.handout.entries import add_causes, add_operations, add_questions
+from tui.handout.history import ReedStory, add_story
+from tui.handout.reference import (
+    SAFETY,
+    add_glossary,
+    add_map,
+    add_measures,
+    add_places,
+    add_sources,
+    add_tools,
+)
+from tui.handout.scope import Scope
+from tui.handout.sheet import Page, begin_page
+
+JUDGEMENT: Final = "The chances are the author's judgement; your own reed and your own ear decide."
+
+
+def handout(scope: Scope, length: Length = Length.MM) -> str:
+    """Give the page of a ruleset, or of one entry of it."""
+    ruleset = scope.ruleset
+    page = _begun(ruleset, f"{scope.subject}: {ruleset.title}" if scope.subject else ruleset.title)
+    _head(page, ruleset, scope.subject or ruleset.title, ruleset.title if scope.subject else "")
+    if not scope.subject:
+        _order(page, ruleset)
+    add_questions(page, scope, length)
+    add_causes(page, scope)
+    add_operations(page, scope)
+    add_map(page, scope, None)
+    _reference(page, ruleset, length)
+    return page.written()
+
+
+def reed_page(scope: Scope, story: ReedStory, known: Known, length: Length = Length.MM) -> str:
+    """Give the page of one reed: its history, what is believed of it, and the map coloured by that."""
+    ruleset, history = scope.ruleset, story.history
+    page = _begun(ruleset, f"{history.name}: {ruleset.title}")
+    sittings = f"{history.sittings} sitting{'s' * (history.sittings != 1)}"
+    up = f"blade up: {history.blade_up}" if history.blade_up else ""
+    told = "; ".join(filter(None, (history.grade or "no grade yet", sittings, up)))
+    _head(page, ruleset, history.name, told)
+    add_story(page, ruleset, story, length)
+    add_map(page, scope, known)
+    _reference(page, ruleset, length)
+    return page.written()
+
+
+def _begun(ruleset: Ruleset, title: str) -> Page:
+    return begin_page(title, ruleset.language)
+
+
+def _head(page: Page, ruleset: Ruleset, title: str, below: str) -> None:
+    header = add(page.main, "header")
+    page.pen.told(header, "h1", title)
+    if below:
+        page.pen.told(header, "p", below, class_="lead")
+    facts = filter(None, (ruleset.instrument, f"{ruleset.id} {ruleset.version}", ruleset.licence))
+    page.pen.told(header, "p", ", ".join(facts), class_="quiet")
+    caution = add(header, "p", class_="caution")
+    page.pen.ours(caution, "strong", "⚠ Caution: ")
+    page.pen.ours(caution, "span", SAFETY)
+    if ruleset.about:
+        details = add(header, "details")
+        page.pen.ours(details, "summary", "About these rules")
+        page.pen.told(add(details, "div", class_="inside"), "p", ruleset.about)
+
+
+def _order(page: Page, ruleset: Ruleset) -> None:
+    if not ruleset.priorities:
+        return
+    section = page.section("order", "First things first")
+    listed = add(section, "ol")
+    for priority in ruleset.priorities:
+        item = add(listed, "li", dir="auto")
+        page.pen.told(item, "strong", priority.title)
+        if priority.goal:
+            page.pen.told(item, "span", f": {priority.goal}")
+    enough = ruleset.sitting
+    told = [f"{enough.minutes:g} minutes"] if enough.minutes is not None else []
+    told += [f"{enough.cuts} cuts that cannot be undone"] if enough.cuts is not None else []
+    if told:
+        page.pen.ours(section, "p", f"Enough for one day: {' or '.join(told)}, whichever comes first.")
+
+
+def _reference(page: Page, ruleset: Ruleset, length: Length) -> None:
+    add_places(page, ruleset)
+    add_measures(page, ruleset, length)
+    add_tools(page, ruleset)
+    add_glossary(page, ruleset)
+    add_sources(page, ruleset)
+    page.pen.ours(add(page.main, "footer"), "p", JUDGEMENT)

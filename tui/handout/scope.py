@@ -1,0 +1,82 @@
+"""What a handout tells: the whole ruleset, or one entry and all that bears on it."""
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from typing import Final
+
+from kb.graph import Graph, LinkKind, graph_of
+from kb.ids import CauseId, FindingId
+from kb.model import By, Cause, Finding, Remedy, Ruleset
+
+BY_ORDER: Final[tuple[By | None, ...]] = (By.LOOK, By.FEEL, By.MEASURE, By.CROW, By.PLAY, None)
+"""From what the eye does alone to what needs the whole instrument."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """The part of a ruleset that a handout tells, each kind in the order in which it is told."""
+
+    ruleset: Ruleset
+    graph: Graph
+    findings: tuple[Finding, ...]
+    causes: tuple[Cause, ...]
+    remedies: tuple[Remedy, ...]
+    rests: tuple[Remedy, ...]
+    subject: str = ""
+    """The title of the one entry that it is about; empty for a whole ruleset."""
+
+    @property
+    def is_short(self) -> bool:
+        """Whether everything can stand open at once."""
+        return bool(self.subject)
+
+
+def whole(ruleset: Ruleset) -> Scope:
+    """Tell a whole ruleset."""
+    return _of(ruleset, graph_of(ruleset), "")
+
+
+def about(ruleset: Ruleset, id_: str) -> Scope | None:
+    """Tell one entry and all that bears on it; None when there is no such entry."""
+    graph = graph_of(ruleset)
+    entry = graph.entry(id_)
+    return None if entry is None else _of(ruleset, graph.about(id_), entry.title)
+
+
+def of_causes(ruleset: Ruleset, causes: Collection[CauseId]) -> Scope:
+    """Tell these causes, what they show as and what mends them: the part that matters for one reed."""
+    graph = graph_of(ruleset)
+    mends = {link.source for link in graph.links if link.kind is LinkKind.CURES and link.target in causes}
+    links = tuple(
+        link
+        for link in graph.links
+        if (link.kind is LinkKind.SHOWS and link.source in causes)
+        or (link.source in mends and link.target in causes)
+    )
+    kept = {*causes, *(end for link in links for end in (link.source, link.target))}
+    entries = tuple(entry for entry in graph.entries if entry.id in kept)
+    return _of(ruleset, replace(graph, entries=entries, links=links), "")
+
+
+def _of(ruleset: Ruleset, graph: Graph, subject: str) -> Scope:
+    kept = {entry.id for entry in graph.entries}
+    causes = tuple(cause for cause in ruleset.causes if cause.id in kept)
+    # Whoever is led to a cause also wants what tells it from its neighbours.
+    asked = {show.finding for cause in causes for show in cause.shows} | {FindingId(id_) for id_ in kept}
+    return Scope(
+        ruleset,
+        graph,
+        _in_order(ruleset, asked),
+        causes,
+        tuple(one for one in ruleset.remedies if one.id in kept),
+        tuple(one for one in ruleset.rests if one.id in kept),
+        subject,
+    )
+
+
+def _in_order(ruleset: Ruleset, kept: set[FindingId]) -> tuple[Finding, ...]:
+    """Give findings by priority, most urgent first, signs without one last; then by how they are come by."""
+    rank: dict[str | None, int] = {priority.id: n for n, priority in enumerate(ruleset.priorities)}
+    found = [finding for finding in ruleset.findings if finding.id in kept]
+    found.sort(key=lambda one: (rank.get(one.priority, len(rank)), BY_ORDER.index(one.by)))
+    return tuple(found)
