@@ -37,7 +37,15 @@ CaseKey = tuple[object, ...]
 def key_of(case: Case) -> CaseKey:
     """Give what a decision can depend on."""
     return tuple(
-        (frozenset(one.answers), frozenset(one.readings), one.sitting, one.gap) for one in case.rounds
+        (
+            frozenset(one.answers),
+            frozenset(one.readings),
+            frozenset(one.sigmas),
+            one.read_off,
+            one.sitting,
+            one.gap,
+        )
+        for one in case.rounds
     )
 
 

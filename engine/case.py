@@ -5,12 +5,24 @@ What lies between two rounds is a gap: a remedy, a rest, or a night in which not
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
+from engine.spread import uncertainty
+from engine.thickness import chance_shown
 from kb.ids import FindingId, QuantityId, RemedyId
-from kb.log.entry import Answered, Entry, Measured, Overviewed, RemedyDone, Rested, SittingOpened, What
-from kb.model import Answer, GivenRound, Ruleset
+from kb.log.entry import (
+    Answered,
+    Entry,
+    Measured,
+    Overviewed,
+    RemedyDone,
+    Rested,
+    SittingOpened,
+    ThicknessMeasured,
+    What,
+)
+from kb.model import Answer, GivenRound, Ruleset, ThicknessRead
 
 K = TypeVar("K")
 V = TypeVar("V")
@@ -36,6 +48,12 @@ class Round:
     """What ended it; None for the present round."""
     from_overview: frozenset[FindingId] = frozenset()
     """Findings answered no by an overview question, and not by themselves."""
+    sigmas: tuple[tuple[QuantityId, float], ...] = ()
+    """Standard uncertainty of readings that say their own; of all others the ruleset's precision holds."""
+    read_off: tuple[tuple[FindingId, float], ...] = ()
+    """Chances that signs show, read off the thicknesses of this round."""
+    thickness: tuple[ThicknessMeasured, ...] = field(default=(), compare=False)
+    """Thicknesses, in the order in which they were measured; what follows from them is in `read_off`."""
 
     def answer(self, finding: FindingId) -> Answer | None:
         """Give the answer in this round, or None."""
@@ -44,6 +62,20 @@ class Round:
     def reading(self, quantity: QuantityId) -> float | None:
         """Give the reading in this round, or None."""
         return next((value for id_, value in self.readings if id_ == quantity), None)
+
+    def sigma(self, ruleset: Ruleset, quantity: QuantityId) -> float | None:
+        """Give the standard uncertainty of the reading in this round; None: it is taken at its word."""
+        said = next((sigma for id_, sigma in self.sigmas if id_ == quantity), None)
+        return ruleset.quantity[quantity].precision if said is None else said
+
+    def read_from_thickness(self, finding: FindingId) -> float | None:
+        """Give the chance that a sign shows, by the thicknesses of this round; None: they do not say."""
+        return next((chance for id_, chance in self.read_off if id_ == finding), None)
+
+    @property
+    def is_told(self) -> bool:
+        """Whether anything was answered or measured in it."""
+        return bool(self.answers or self.readings or self.thickness)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +117,27 @@ class Case:
             replace(now, answers=_put(now.answers, finding, answer), from_overview=marked)
         )
 
-    def with_reading(self, quantity: QuantityId, value: float) -> "Case":
-        """Give the case with a reading in the present round; it replaces one already there."""
+    def with_reading(self, quantity: QuantityId, value: float, sigma: float | None = None) -> "Case":
+        """Give the case with a reading in the present round; it replaces one already there.
+
+        `sigma` is its standard uncertainty where it is not the ruleset's precision.
+        """
         now = self.present
-        return self._with_present(replace(now, readings=_put(now.readings, quantity, value)))
+        others = tuple(pair for pair in now.sigmas if pair[0] != quantity)
+        sigmas = others if sigma is None else (*others, (quantity, sigma))
+        return self._with_present(replace(now, readings=_put(now.readings, quantity, value), sigmas=sigmas))
+
+    def with_thickness(self, ruleset: Ruleset, measured: ThicknessMeasured) -> "Case":
+        """Give the case with thicknesses measured in the present round."""
+        thickness = (*self.present.thickness, measured)
+        read_off = tuple(
+            (finding.id, chance)
+            for finding in ruleset.findings
+            if isinstance(finding.read, ThicknessRead)
+            and (chance := chance_shown(ruleset.profile[finding.read.profile], finding.read, thickness))
+            is not None
+        )
+        return self._with_present(replace(self.present, thickness=thickness, read_off=read_off))
 
     def with_gap(
         self, operation: RemedyId | None, *, new_sitting: bool, sitting: int | None = None
@@ -110,6 +159,11 @@ class Case:
         left = tuple(pair for pair in one.answers if pair[0] != finding)
         return Case((*self.rounds[:number], replace(one, answers=left), *self.rounds[number + 1 :]))
 
+    def without_thickness(self, number: int) -> "Case":
+        """Give the case without the thicknesses of round `number` (from 0)."""
+        one = replace(self.rounds[number], thickness=(), read_off=())
+        return Case((*self.rounds[:number], one, *self.rounds[number + 1 :]))
+
     def without_reading(self, number: int, quantity: QuantityId) -> "Case":
         """Give the case without a reading in round `number` (from 0)."""
         one = self.rounds[number]
@@ -118,7 +172,7 @@ class Case:
 
     def with_new_sitting(self, number: int) -> "Case":
         """Open a sitting: by the gap that has just ended a round, or by one in which nothing was done."""
-        if self.present.answers or self.present.readings:
+        if self.present.is_told:
             return self.with_gap(None, new_sitting=True, sitting=number)
         last = self.rounds[-2] if len(self.rounds) > 1 else None
         if last is None or last.gap is None:
@@ -196,13 +250,23 @@ def _with_entry(ruleset: Ruleset, case: Case, what: What) -> Case | None:  # noq
                     case = case.with_answer(finding, Answer.NO, from_overview=True)
             return case
         case Measured(quantity, value):
-            return case.with_reading(quantity, value)
+            return case.with_reading(quantity, value, _sigma(ruleset, what))
+        case ThicknessMeasured():
+            return case.with_thickness(ruleset, what)
         case RemedyDone(remedy):
             return case.with_gap(remedy, new_sitting=ruleset.operation[remedy].new_sitting)
         case Rested(rest, new_sitting):
             return case.with_gap(rest, new_sitting=new_sitting)
         case _:
             return case
+
+
+def _sigma(ruleset: Ruleset, what: Measured) -> float | None:
+    """Give what a reading says of its own uncertainty; None when that is what the ruleset says anyway."""
+    if what.precision is None and len(what.values) < 2:
+        return None
+    precision = ruleset.quantity[what.quantity].precision if what.precision is None else what.precision
+    return uncertainty(what.values or (what.value,), precision)
 
 
 def _is_known(ruleset: Ruleset, what: What) -> bool:

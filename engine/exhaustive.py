@@ -254,6 +254,8 @@ class _Search:
             ),
             frozenset(finding for finding, _ in case.present.answers),
             case.present.readings,
+            case.present.sigmas,
+            case.present.read_off,
             tuple(problem.is_present(at, one) for one in problem.symptoms),
         )
 

@@ -94,7 +94,12 @@ def _each_left_out(ruleset: Ruleset, case: Case) -> list[tuple[int, FindingId, A
             other = believe(ruleset, case.without_reading(number, quantity))
             for sign in ruleset.signs:
                 if isinstance(sign.read, QuantityRead) and sign.read.quantity == quantity:
-                    shows = chance_past(sign.read, value, ruleset.quantity[quantity].precision) >= 0.5
+                    shows = chance_past(sign.read, value, one.sigma(ruleset, quantity)) >= 0.5
                     found.append((number + 1, sign.id, Answer.YES if shows else Answer.NO, other))
                     break
+        if one.read_off:
+            # They were measured in one go and count together; what they say most about stands for all.
+            sign_id, chance = max(one.read_off, key=lambda pair: abs(pair[1] - 0.5))
+            other = believe(ruleset, case.without_thickness(number))
+            found.append((number + 1, sign_id, Answer.YES if chance >= 0.5 else Answer.NO, other))
     return found

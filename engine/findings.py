@@ -6,12 +6,12 @@ finding counts, a yes is kept but says nothing; a no counts.
 """
 
 from dataclasses import dataclass
-from math import erfc, sqrt
 
 from engine.case import Case, Round
+from engine.edges import chance_beyond
 from engine.network import Network
 from kb.ids import FindingId
-from kb.model import Answer, Edge, Finding, QuantityRead, Ruleset
+from kb.model import Answer, Finding, QuantityRead, Ruleset, ThicknessRead
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,33 +81,22 @@ def chance_past(read: QuantityRead, reading: float, precision: float | None) -> 
     """Give the chance that the true value lies past the edge, for a reading with this precision.
 
     >>> from kb.ids import QuantityId
+    >>> from kb.model import Edge
     >>> chance_past(QuantityRead(QuantityId("q"), Edge.ABOVE, 0.0, 1.2), 1.2, 0.05)
     0.5
     """
-    if precision is None or precision <= 0.0:
-        return float(
-            {
-                Edge.ABOVE: reading > read.high,
-                Edge.BELOW: reading < read.low,
-                Edge.OUTSIDE: reading > read.high or reading < read.low,
-            }[read.edge]
-        )
-    above = _normal_cdf((reading - read.high) / precision)
-    below = _normal_cdf((read.low - reading) / precision)
-    return {Edge.ABOVE: above, Edge.BELOW: below, Edge.OUTSIDE: min(1.0, above + below)}[read.edge]
-
-
-def _normal_cdf(x: float) -> float:
-    return 0.5 * erfc(-x / sqrt(2.0))
+    return chance_beyond(read.edge, read.low, read.high, reading, precision)
 
 
 def _reading_weight(ruleset: Ruleset, finding: Finding, one: Round) -> float | None:
-    if not isinstance(finding.read, QuantityRead):
+    if isinstance(finding.read, ThicknessRead):
+        return one.read_from_thickness(finding.id)
+    if finding.read is None:
         return None
     reading = one.reading(finding.read.quantity)
     if reading is None:
         return None
-    return chance_past(finding.read, reading, ruleset.quantity[finding.read.quantity].precision)
+    return chance_past(finding.read, reading, one.sigma(ruleset, finding.read.quantity))
 
 
 def _said(ruleset: Ruleset, finding: Finding, number: int, one: Round) -> Said | None:
@@ -128,13 +117,11 @@ def _said(ruleset: Ruleset, finding: Finding, number: int, one: Round) -> Said |
     if weight is None:
         return None
     # With a precision even the surest reading is soft evidence, and no plain yes.
-    is_yes = weight == 1.0 and _is_taken_at_its_word(ruleset, finding)
+    is_yes = weight == 1.0 and _is_taken_at_its_word(ruleset, finding, one)
     if early and weight >= 0.5:
         return Said(number, 1.0, 1.0, is_yes)
     return Said(number, weight, 1.0 - weight, is_yes)
 
 
-def _is_taken_at_its_word(ruleset: Ruleset, finding: Finding) -> bool:
-    return (
-        isinstance(finding.read, QuantityRead) and ruleset.quantity[finding.read.quantity].precision is None
-    )
+def _is_taken_at_its_word(ruleset: Ruleset, finding: Finding, one: Round) -> bool:
+    return isinstance(finding.read, QuantityRead) and one.sigma(ruleset, finding.read.quantity) is None

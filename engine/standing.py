@@ -201,7 +201,8 @@ def _minutes_of_readings(ruleset: Ruleset, one: Round) -> float:
             and one.answer(sign.id) is None
         ]
         total += min(reading, default=0.0)
-    return total
+    # A gauge is taken out once for all places.
+    return total + max((ruleset.finding[sign].minutes for sign, _ in one.read_off), default=0.0)
 
 
 def priority_order(ruleset: Ruleset) -> dict[PriorityId, int]:

@@ -522,6 +522,11 @@ class Ruleset:
         return MappingProxyType({quantity.id: quantity for quantity in self.quantities})
 
     @cached_property
+    def profile(self) -> Mapping[ProfileId, Profile]:
+        """Target thicknesses by id."""
+        return MappingProxyType({profile.id: profile for profile in self.thickness})
+
+    @cached_property
     def tool(self) -> Mapping[ToolId, Tool]:
         """Tools by id."""
         return MappingProxyType({tool.id: tool for tool in self.tools})

@@ -1,35 +1,50 @@
-"""Lengths in millimetres or inches, as the maker likes. Everything is kept in the quantity's own unit.
+"""Quantities with units: exact factors, typed numbers, and lengths shown as the maker likes them.
 
-Only quantities whose unit is mm are ever turned into inches; all others are shown and typed as they are.
-One inch is 25.4 mm exactly (international yard and pound agreement, 1959), worked in decimal numbers
-so that nothing is lost by showing what was typed.
+Everything is kept in the quantity's own unit; what is typed in another of the same kind is converted with
+exact factors. One inch is 25.4 mm and one ounce 28.349523125 g exactly (international yard and pound
+agreement, 1959); 0 °C is 32 °F and 100 °C is 212 °F. A pitch in cents and one in hertz are not converted:
+that needs a note to count from.
 """
 
 import re
 from decimal import Decimal
 from enum import StrEnum
+from fractions import Fraction
 from typing import Final
 
 MM_PER_INCH: Final = Decimal("25.4")
 _MM: Final = "mm"
 _NUMBER: Final = re.compile(r"\s*([+-]?(?:[0-9]{1,12}(?:[.,][0-9]{0,12})?|[.,][0-9]{1,12}))\s*(.*?)\s*")
-_SCALE: Final = {
-    "mm": Decimal(1),
-    "millimetre": Decimal(1),
-    "millimetres": Decimal(1),
-    "millimeter": Decimal(1),
-    "millimeters": Decimal(1),
-    "cm": Decimal(10),
-    "in": MM_PER_INCH,
-    "inch": MM_PER_INCH,
-    "inches": MM_PER_INCH,
-    '"': MM_PER_INCH,
-    "″": MM_PER_INCH,
-    "thou": MM_PER_INCH / 1000,
-    "thousandth": MM_PER_INCH / 1000,
-    "thousandths": MM_PER_INCH / 1000,
-}
-"""Millimetres in one of each word that may follow a typed length."""
+_INCH: Final = Fraction(127, 5)
+_KINDS: Final[tuple[dict[str, Fraction], ...]] = (
+    {
+        **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), Fraction(1)),
+        **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), Fraction(10)),
+        **dict.fromkeys(("µm", "μm", "um", "micron", "microns"), Fraction(1, 1000)),
+        **dict.fromkeys(("in", "inch", "inches", '"', "″"), _INCH),
+        **dict.fromkeys(("thou", "thousandth", "thousandths", "mil", "mils"), _INCH / 1000),
+    },
+    {
+        **dict.fromkeys(("s", "sec", "second", "seconds"), Fraction(1, 60)),
+        **dict.fromkeys(("min", "minute", "minutes"), Fraction(1)),
+        **dict.fromkeys(("h", "hour", "hours"), Fraction(60)),
+        **dict.fromkeys(("d", "day", "days"), Fraction(24 * 60)),
+    },
+    {
+        **dict.fromkeys(("g", "gram", "grams", "gramme", "grammes"), Fraction(1)),
+        **dict.fromkeys(("mg", "milligram", "milligrams"), Fraction(1, 1000)),
+        **dict.fromkeys(("oz", "ounce", "ounces"), Fraction("28.349523125")),
+    },
+    {
+        **dict.fromkeys(("hz", "hertz"), Fraction(1)),
+        **dict.fromkeys(("khz", "kilohertz"), Fraction(1000)),
+    },
+    dict.fromkeys(("cent", "cents", "ct"), Fraction(1)),
+    dict.fromkeys(("%", "percent", "per cent"), Fraction(1)),
+)
+"""Units of one kind, each with how many of the first it is."""
+_CELSIUS: Final = frozenset({"°c", "c", "celsius"})
+_FAHRENHEIT: Final = frozenset({"°f", "f", "fahrenheit"})
 
 
 class Length(StrEnum):
@@ -65,8 +80,8 @@ def number_shown(value: float, unit: str, length: Length) -> str:
 def typed(text: str, unit: str, length: Length) -> float | None:
     """Read a typed value in the quantity's own unit; None when it is not a number of that kind.
 
-    A decimal comma is as good as a point. A bare number is in the unit that is shown; a length may
-    name its own: mm, cm, in, ", thou.
+    A decimal comma is as good as a point. A bare number is in the unit that is shown; it may name another
+    of the same kind: mm, cm, in, ", thou; °C, °F; min, h; g, oz.
 
     >>> typed("1,2", "mm", Length.MM), typed("53.1 thou", "mm", Length.MM), typed("0.05", "mm", Length.INCH)
     (1.2, 1.34874, 1.27)
@@ -74,11 +89,48 @@ def typed(text: str, unit: str, length: Length) -> float | None:
     found = _NUMBER.fullmatch(text)
     if found is None:
         return None
-    number, word = Decimal(found[1].replace(",", ".")), found[2].casefold()
-    if unit != _MM:
-        return float(number) if word in {"", unit.casefold()} else None
-    scale = _SCALE.get(word or ("in" if length is Length.INCH else _MM))
-    return None if scale is None else float(number * scale)
+    number, word = Fraction(found[1].replace(",", ".").rstrip(".")), found[2].casefold()
+    usual = "in" if unit == _MM and length is Length.INCH else unit
+    exact = _convert(number, word or usual, unit)
+    return None if exact is None else float(exact)
+
+
+def convert(value: float, unit: str, into: str) -> float | None:
+    """Give a value in another unit of the same kind; None when the two are of different kinds.
+
+    >>> convert(21, "thou", "mm"), convert(68, "°F", "°C"), convert(90, "min", "h"), convert(1, "Hz", "mm")
+    (0.5334, 20.0, 1.5, None)
+    """
+    exact = _convert(Fraction(repr(float(value))), unit, into)
+    return None if exact is None else float(exact)
+
+
+def with_unit(text: str, unit: str) -> float | None:
+    """Read a number in `unit`, whatever unit of the same kind it names; None when it is none.
+
+    >>> with_unit("0,52mm", "mm"), with_unit("20.5 thou", "mm"), with_unit("3", "mm"), with_unit("3 Hz", "mm")
+    (0.52, 0.5207, 3.0, None)
+    """
+    return typed(text, unit, Length.MM)
+
+
+def is_unit(unit: str, like: str) -> bool:
+    """Whether two units are of one kind, so that the one can be given in the other."""
+    return _convert(Fraction(0), unit, like) is not None
+
+
+def _convert(number: Fraction, unit: str, into: str) -> Fraction | None:
+    one, other = unit.casefold().strip(), into.casefold().strip()
+    if one == other:
+        return number
+    for kind in _KINDS:
+        if one in kind and other in kind:
+            return number * kind[one] / kind[other]
+    if one in _FAHRENHEIT and other in _CELSIUS:
+        return (number - 32) * 5 / 9
+    if one in _CELSIUS and other in _FAHRENHEIT:
+        return number * 9 / 5 + 32
+    return number if {one, other} <= _CELSIUS or {one, other} <= _FAHRENHEIT else None
 
 
 def has_unit_or_decimals(text: str) -> bool:

@@ -41,7 +41,7 @@ from kb.log.entry import (
     What,
 )
 from kb.log.replay import ReedHistory, history, standing
-from kb.model import QuantityRead, Ruleset
+from kb.model import QuantityRead, Ruleset, ThicknessRead
 from tui.box import moment
 
 if TYPE_CHECKING:
@@ -162,6 +162,10 @@ class Desk:
         """Write what was said to disk, and only then take it in. Raises LogError; then nothing changed."""
         return self._all(self._with_hours(what))
 
+    def say_all(self, *whats: What) -> Self:
+        """Write several things to disk together, all or none, and only then take them in."""
+        return self._all(*whats)
+
     def _with_hours(self, what: What) -> What:
         """Keep with a rest how long it should lie: a box of reeds then knows without reading any rules."""
         if not isinstance(what, Rested) or what.rest is None or what.hours is not None:
@@ -221,6 +225,9 @@ class Desk:
             known = self.ruleset.finding.get(finding)
             read = None if known is None else known.read
             return isinstance(read, QuantityRead) and read.quantity == what.quantity
+        if isinstance(what, ThicknessMeasured):
+            known = self.ruleset.finding.get(finding)
+            return known is not None and isinstance(known.read, ThicknessRead)
         return False
 
     def _last_revocable(self) -> EntryId | None:
@@ -273,7 +280,7 @@ def _was_used(entries: tuple[Entry, ...]) -> bool:
 
 def _after_a_night(case: Case, opened: SittingOpened) -> tuple[What, ...]:
     """Give the night in which nothing was done, unless an operation has just ended the round."""
-    if case.present.answers or case.present.readings:
+    if case.present.is_told:
         return Rested(None, new_sitting=True), opened
     return (opened,)
 

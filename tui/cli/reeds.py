@@ -13,7 +13,7 @@ from kb.disk import DiskError
 from kb.log.fault import LogError
 from kb.settings import read_settings, write_units
 from kb.units import Length
-from tui.cli import reeds_files, reeds_look, reeds_plan, reeds_write
+from tui.cli import reeds_files, reeds_look, reeds_measure, reeds_plan, reeds_strip, reeds_write
 from tui.cli.parser import Parser, PartParser, WrongUsage
 from tui.cli.reeds_asked import Asked
 from tui.cli.saying import complain
@@ -38,8 +38,8 @@ class _Action:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the command's arguments."""
-    parser.set_defaults(what="list")
     parser.add_argument("--json", action="store_true", help="for programs")
+    _list_options(parser)
     parts = parser.add_subparsers(dest="what", metavar="WHAT", parser_class=PartParser)
     around = parser.around if isinstance(parser, Parser) else None
     for action in _ACTIONS:
@@ -86,17 +86,29 @@ def _list_options(parser: argparse.ArgumentParser) -> None:
         "--is",
         dest="is_",
         action="append",
+        default=argparse.SUPPRESS,
         choices=[stage.value for stage in Stage],
         metavar="HOW",
         help=f"only those that are {', '.join(stage.value for stage in Stage)}; may be said more than once",
     )
-    parser.add_argument("--grade", metavar="WORD", help="only those of this grade")
-    parser.add_argument("--cane", metavar="TEXT", help="only those whose cane is so described")
-    parser.add_argument("--since", metavar="DATE", help="only those used on or after this day")
+    parser.add_argument("--grade", metavar="WORD", default=argparse.SUPPRESS, help="only those of this grade")
+    parser.add_argument(
+        "--cane", metavar="TEXT", default=argparse.SUPPRESS, help="only those whose cane is so described"
+    )
+    parser.add_argument(
+        "--since", metavar="DATE", default=argparse.SUPPRESS, help="only those used on or after this day"
+    )
 
 
 def _show_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--numbers", action="store_true", help="number the entries, for take-back")
+    parser.add_argument(
+        "--thickness",
+        metavar="PROFILE",
+        nargs="?",
+        const="",
+        help="its thicknesses instead, against a target of its rules (the first)",
+    )
 
 
 def _said(parser: argparse.ArgumentParser) -> None:
@@ -147,6 +159,20 @@ _ACTIONS: Final[tuple[_Action, ...]] = (
     _Action("tonight", "what to work on for a date", reeds_plan.tonight, (), _tonight_options, json=True),
     _Action("new", "put a reed into the box before its first sitting", reeds_write.new, (_NAME,), _said),
     _Action("describe", "say or correct what a reed is made from", reeds_write.describe, (_NAME,), _said),
+    _Action(
+        "measure",
+        "enter readings, by hand or from a table",
+        reeds_measure.measure,
+        (_NAME,),
+        reeds_measure.add_options,
+    ),
+    _Action(
+        "strip",
+        "what thinning and clipping do to a strip's stiffness, for orientation",
+        reeds_strip.strip,
+        (),
+        reeds_strip.add_options,
+    ),
     _Action(
         "played", "count hours of playing", reeds_write.played, (_NAME, ("hours", "HOURS", "such as 1.5"))
     ),

@@ -9,7 +9,7 @@ from typing import Final
 from kb.log.entry import Entry, EntryId, ReedId, RulesetMark, What
 from kb.log.replay import ReedHistory
 from kb.log.store import ReedLog
-from tui.box import find, histories, log_path, moment, no_such_reed
+from tui.box import find, histories, log_path, moment, no_such_reed, plain_text
 from tui.cli.parser import WrongUsage
 from tui.cli.saying import complain
 from tui.draw.literal import literal
@@ -75,7 +75,7 @@ class Asked:
             complain(self.around, no_such_reed(reeds, name) if reeds else NONE_YET)
             return None
         alike = [one for one in reeds if one.name == found.name]
-        if len(alike) > 1 and found.id != name:
+        if len(alike) > 1 and plain_text(name).casefold() == found.name.casefold():
             named = ", ".join(f"{one.id[:SHORT_ID]} (last used {day(one.last_used)})" for one in alike)
             complain(
                 self.around, f"{len(alike)} reeds are called “{found.name}”; name one by its id: {named}"

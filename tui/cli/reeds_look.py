@@ -12,6 +12,7 @@ from kb.settings import read_settings
 from kb.units import Length
 from tui.box import histories, moment
 from tui.cli.reeds_asked import NONE_YET, SHORT_ID, Asked, day
+from tui.cli.saying import complain
 from tui.exit_code import ExitCode
 
 
@@ -63,6 +64,8 @@ def show(asked: Asked) -> ExitCode:
             return ExitCode.COULD_NOT_START
         now = asked.around.now()
         entries = log.entries_of(reed.id)
+        if asked.arguments.thickness is not None:
+            return _show_thickness(asked, log, reed, entries)
         if asked.has("json"):
             from kb.log.codec import to_line  # noqa: PLC0415 - only here
 
@@ -78,6 +81,31 @@ def show(asked: Asked) -> ExitCode:
             asked.say("Rules that it was judged by so far (reeds pin takes the digest):")
             for mark in marks:
                 asked.say(f"  {mark.id} {mark.version}, digest {mark.digest[:12]}")
+    return ExitCode.DONE
+
+
+def _show_thickness(asked: Asked, log: ReedLog, reed: ReedHistory, entries: tuple[Entry, ...]) -> ExitCode:
+    from engine.blades import blades  # noqa: PLC0415 - only here
+    from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - reading a ruleset loads its schema
+    from tui.draw.blades import blades_drawn  # noqa: PLC0415 - only here
+
+    chosen = choose(None, reed, log)
+    if isinstance(chosen, NoRuleset):
+        complain(asked.around, chosen.sentence)
+        return ExitCode.COULD_NOT_START
+    profiles, wanted = chosen.ruleset.thickness, asked.text("thickness")
+    profile = next((one for one in profiles if wanted in {"", one.id}), None)
+    if profile is None:
+        known = ", ".join(one.id for one in profiles) or "none"
+        complain(asked.around, f"these rules have no thickness {wanted!r}; they have {known}")
+        return ExitCode.COULD_NOT_START
+    seen = blades(profile, standing(entries))
+    if seen is None:
+        asked.say(f"No thickness of “{reed.name}” was measured yet: canebrake reeds measure --help")
+        return ExitCode.DONE
+    asked.say(reed.name)
+    for line in blades_drawn(seen, asked.around.width, _length(asked)):
+        asked.say(line)
     return ExitCode.DONE
 
 

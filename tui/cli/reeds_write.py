@@ -27,14 +27,14 @@ from kb.log.entry import (
 )
 from kb.log.replay import ReedHistory, standing
 from kb.log.store import ReedLog
+from kb.units import with_unit
 from tui.box import find, histories, plain_text, reed_name
 from tui.cli.parser import WrongUsage
 from tui.cli.reeds_asked import Asked, read_day
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
+from tui.plain.keeping import MOST_HOURS
 
-MOST_HOURS: Final = 24.0 * 31
-"""Hours of playing that one entry may say; more is a slip of the finger."""
 LONGEST_TEXT: Final = 4000
 _WORDS: Final = {"built-by": "built_by", "made-on": "made_on"}
 KEYS: Final = ("cane", "shape", "gouge", "profile", "made-on", "built-by", "blade-up")
@@ -74,12 +74,9 @@ def describe(asked: Asked) -> ExitCode:
 
 def played(asked: Asked) -> ExitCode:
     """Count hours of playing."""
-    text = asked.text("hours").replace(",", ".")
-    try:
-        hours = float(text)
-    except ValueError:
-        hours = 0.0
-    if not 0.0 < hours <= MOST_HOURS:
+    text = asked.text("hours")
+    hours = with_unit(text, "h")
+    if hours is None or not 0.0 < hours <= MOST_HOURS:
         raise WrongUsage(f"{text!r} are no hours; write how long it was played, such as 1.5")
     return _add(asked, (Played(hours),), f"Noted: {hours:g} h.")
 

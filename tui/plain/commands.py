@@ -19,7 +19,7 @@ from kb.log.entry import (
     Weather,
 )
 from kb.units import typed
-from tui.plain import said
+from tui.plain import keeping, said
 from tui.plain.outcome import Outcome, Talking
 from tui.plain.picking import ANSWER_WORDS, pick
 from tui.words import OPENING, chance_word, minutes, per_cent
@@ -34,6 +34,9 @@ HELP: Final = (
     "found: tell something that was not asked; found WORDS looks for it",
     "read: enter a measurement",
     "did: another remedy or rest than the one proposed was done",
+    "strokes N WHERE: how the last remedy was done",
+    "played HOURS: how long the reed was played",
+    "photo FILE: where a photo of it lies",
     "remark TEXT: a remark for yourself",
     "blade TEXT: which blade is up",
     "grade WORD: what the reed is good for",
@@ -248,6 +251,9 @@ def _stop(_front: Talking, _rest: str) -> Outcome:
 COMMANDS: Final[Mapping[str, Callable[[Talking, str], Outcome]]] = MappingProxyType(
     {
         "back": _back,
+        "strokes": keeping.strokes,
+        "played": keeping.played,
+        "photo": keeping.photo,
         "trail": _trail,
         "why": _why,
         "otherwise": _otherwise,

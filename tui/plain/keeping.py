@@ -1,0 +1,44 @@
+"""Words typed at the desk about the reed as a thing: strokes of the last remedy, hours played, photos."""
+
+from typing import Final
+
+from kb.log.entry import Pictured, Played, RemedyDone, Strokes
+from kb.units import with_unit
+from tui.plain.outcome import Outcome, Talking
+
+MOST_STROKES: Final = 10_000
+MOST_HOURS: Final = 24.0 * 31
+"""Hours of playing that one entry may say; more is a slip of the finger."""
+
+
+def strokes(front: Talking, rest: str) -> Outcome:
+    """Say how the last remedy was done."""
+    if not any(isinstance(entry.what, RemedyDone) for entry in front.desk.standing):
+        front.lines.say("No remedy was done yet.")
+        return Outcome.SAME
+    number, _, where = (rest or front.lines.ask("How many, and where if you like")).partition(" ")
+    if not number:
+        return Outcome.SAME
+    if not (number.isascii() and number.isdigit() and len(number) < 8 and 0 < int(number) <= MOST_STROKES):
+        front.lines.say("Type a number and, if you like, where, such as: strokes 3 left channel")
+        return Outcome.SAME
+    front.say(Strokes(int(number), where.strip()))
+    return Outcome.SAME
+
+
+def played(front: Talking, rest: str) -> Outcome:
+    """Count hours of playing."""
+    hours = with_unit(rest or front.lines.ask("How many hours, or nothing for never mind") or "0", "h")
+    if hours is None or not 0.0 < hours <= MOST_HOURS:
+        front.lines.say("Type hours, such as: played 1.5 or played 40 min")
+        return Outcome.SAME
+    front.say(Played(hours))
+    return Outcome.SAME
+
+
+def photo(front: Talking, rest: str) -> Outcome:
+    """Keep where a photo lies; the file is not opened."""
+    path = rest or front.lines.ask("Where it lies, or nothing for never mind")
+    if path:
+        front.say(Pictured(path))
+    return Outcome.SAME
