@@ -75,6 +75,14 @@ class Surroundings:
         return self.ids()
 
     @property
+    def fold(self) -> int:
+        """Cells at which a long line of words is broken; in a pipe, which others read, it is not.
+
+        Unless COLUMNS asks for less than the usual width: then somebody reads it after all.
+        """
+        return self.width if self.is_terminal or self.width < USUAL_WIDTH else sys.maxsize
+
+    @property
     def data_folder(self) -> Path:
         """Where the reed log and the studio's rulesets live. It need not exist yet."""
         return self._folder("data")

@@ -80,3 +80,24 @@ def test_reading_any_text_never_fails(text: str) -> None:
         value = typed(text, "mm", length)
         assert value is None or abs(value) < 1e15
     assert has_unit_or_decimals(text) in {True, False}
+
+
+@pytest.mark.parametrize(
+    "text, unit",
+    [
+        ("4 minutes", "min"),
+        ("4 min", "min"),
+        ("4 min", "minutes"),
+        ("4 hours", "h"),
+        ("4 percent", "%"),
+        ("4%", "%"),
+        ("4 hertz", "Hz"),
+    ],
+)
+def test_a_unit_may_be_spelt_out(text: str, unit: str) -> None:
+    assert typed(text, unit, Length.MM) == 4.0
+
+
+@pytest.mark.parametrize("text, unit", [("4 mm", "Hz"), ("4 minuets", "min"), ("4 hertz", "h")])
+def test_another_unit_is_not_taken_for_it(text: str, unit: str) -> None:
+    assert typed(text, unit, Length.MM) is None

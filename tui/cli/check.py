@@ -11,6 +11,7 @@ from typing import Final
 from kb.problem import Problem, Severity
 from tui.cli.report import problem_lines, summing_line
 from tui.cli.saying import complain, tell, tell_json
+from tui.draw.cells import hung
 from tui.exit_code import ExitCode
 from tui.shelf import Opened, ShelfError, open_ruleset
 from tui.wiring import Surroundings
@@ -69,9 +70,9 @@ def _verdict(problems: Sequence[Problem], *, strict: bool) -> ExitCode:
 def _tell(around: Surroundings, opened: Sequence[Opened]) -> None:
     for one in opened:
         for problem in one.problems:
-            tell(around, problem_lines(problem, one.excerpt(problem.span), around.width))
+            tell(around, problem_lines(problem, one.excerpt(problem.span), around.width, around.fold))
     problems = [problem for one in opened for problem in one.problems]
-    tell(around, [summing_line([one.said for one in opened], problems)])
+    tell(around, hung(summing_line([one.said for one in opened], problems), around.fold))
 
 
 def _tell_json(around: Surroundings, problems: Sequence[Problem]) -> None:

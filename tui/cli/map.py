@@ -1,6 +1,7 @@
 """`canebrake map`: the cause-effect map of a ruleset, whole or round one entry, or of what one reed has."""
 
 import argparse
+import sys
 from typing import TYPE_CHECKING, Final
 
 from kb.disk import DiskError
@@ -8,6 +9,7 @@ from kb.graph import Graph, graph_of
 from kb.log.fault import LogError
 from kb.model import Ruleset
 from kb.rounds import unknown
+from tui.cli.outputs import add_output, allow
 from tui.cli.parser import WrongUsage
 from tui.cli.pictures import PICTURES, form_of, put, put_pictures, refuse_terminal
 from tui.cli.saying import complain
@@ -46,7 +48,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--sheet", action="store_true", help="a picture on one sheet, however large, and not on pages of A4"
     )
-    parser.add_argument("-o", dest="output", metavar="FILE", help="write to FILE instead of the terminal")
+    add_output(parser)
 
 
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
@@ -54,6 +56,7 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     form = form_of(arguments.format, arguments.output, FORMATS)
     if arguments.output is None:
         refuse_terminal(form, around)
+    allow(arguments.output, form, [arguments.ruleset], force=arguments.force)
     try:
         ruleset = usable_ruleset(arguments.ruleset)
         graph = _part(graph_of(ruleset), arguments.about)
@@ -103,9 +106,11 @@ def _drawn(
         width = around.width if arguments.output is None else FILE_WIDTH
         lines = None if form == "outline" else _text(graph, width, around, arguments.about)
         if lines is None:
+            from tui.draw.cells import hung  # noqa: PLC0415 - one drawing in a run
             from tui.draw.outline import draw_outline  # noqa: PLC0415 - one drawing in a run
 
-            lines = draw_outline(ruleset, graph)
+            fold = around.fold if arguments.output is None else sys.maxsize
+            lines = tuple(part for line in draw_outline(ruleset, graph) for part in hung(line, fold))
         return ("\n".join(lines) + "\n").encode("utf-8", "backslashreplace")
     from tui.draw.dot import draw_dot  # noqa: PLC0415 - the same
 
@@ -113,6 +118,7 @@ def _drawn(
 
 
 def _text(graph: Graph, width: int, around: Surroundings, about: str | None) -> tuple[str, ...] | None:
+    from tui.draw.cells import hung  # noqa: PLC0415 - one drawing in a run
     from tui.draw.literal import literal  # noqa: PLC0415 - the same
     from tui.draw.terminal import LEGEND, draw_map  # noqa: PLC0415 - the same
 
@@ -123,4 +129,5 @@ def _text(graph: Graph, width: int, around: Surroundings, about: str | None) -> 
         advice = "" if about is not None else "; --about ID draws one entry and all that touches it"
         complain(around, f"{reason} for a drawing, so this is the outline{advice}")
         return None
-    return (literal(f"{graph.title} ({graph.ruleset} {graph.version})"), "", *drawing, "", *LEGEND)
+    head = hung(literal(f"{graph.title} ({graph.ruleset} {graph.version})"), width)
+    return (*head, "", *drawing, "", *(part for line in LEGEND for part in hung(line, width)))

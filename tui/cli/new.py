@@ -14,9 +14,11 @@ from kb.model import Ruleset
 from kb.problem import Problem
 from kb.text import SourceText
 from kb.value import Value
+from tui.cli.outputs import allow
 from tui.cli.parser import WrongUsage
 from tui.cli.report import problem_lines, summing_line
 from tui.cli.saying import complain, tell
+from tui.draw.cells import hung
 from tui.exit_code import ExitCode
 from tui.plain.lines import InputEnded, Lines
 from tui.shelf import Opened, ShelfError, open_ruleset
@@ -87,10 +89,8 @@ def _schema(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     if arguments.output is None:
         around.stdout.write(for_editors())
         return ExitCode.DONE
-    path = Path(arguments.output)
-    if path.exists() and path.suffix.lower() != ".json" and not arguments.force:
-        raise WrongUsage(f"{path} is there already and is no schema; choose another name, or use --force")
-    write_whole(path, for_editors().encode())
+    allow(arguments.output, "json", [], force=arguments.force)
+    write_whole(Path(arguments.output), for_editors().encode())
     return ExitCode.DONE
 
 
@@ -146,12 +146,13 @@ def _keep(path: Path, text: str, around: Surroundings, *, try_it: bool = False) 
     loaded = load_bytes(str(path), text.encode(), beside(path.parent))
     source = SourceText.of(str(path), text)
     for problem in loaded.problems:
-        tell(around, problem_lines(problem, source.excerpt(problem.span), around.width))
+        tell(around, problem_lines(problem, source.excerpt(problem.span), around.width, around.fold))
     if loaded.ruleset is None:
         complain(around, "what was said makes no sound ruleset, so nothing was written")
         return ExitCode.NO
     write_whole(path, text.encode())
-    tell(around, [f"{path} is written.", summing_line([f"canebrake check {path}"], loaded.problems)])
+    for line in (f"{path} is written.", summing_line([f"canebrake check {path}"], loaded.problems)):
+        tell(around, hung(line, around.fold))
     if not try_it:
         return ExitCode.DONE
     from engine.trial import run_trial  # noqa: PLC0415 - loads the numbers

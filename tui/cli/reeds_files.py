@@ -8,6 +8,7 @@ from typing import TextIO
 
 from kb.log.store import ReedLog
 from tui.box import histories, log_path
+from tui.cli.outputs import allow
 from tui.cli.reeds_asked import NONE_YET, SHORT_ID, Asked
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
@@ -80,6 +81,7 @@ def _write(asked: Asked, file: str, lines: Iterator[str]) -> ExitCode:
     if file in {"", "-"}:
         asked.around.stdout.writelines(ended)
     else:
+        allow(file, "json", [str(log_path(asked.around.data_folder))], force=True)
         write_pieces(Path(file), (line.encode() for line in ended))
         asked.say(f"Written to {file}.")
     return ExitCode.DONE

@@ -1,11 +1,12 @@
 """Problems as people read them: place, message, the line itself, and a caret under the spot."""
 
 from collections.abc import Sequence
+from sys import maxsize
 from typing import Final
 
 from kb.problem import Problem, Severity
 from kb.text import Span
-from tui.draw.cells import cells, fitted
+from tui.draw.cells import cells, fitted, hung
 from tui.draw.literal import literal
 
 BEFORE: Final = 30
@@ -13,17 +14,24 @@ BEFORE: Final = 30
 LEAST_ROOM: Final = 20
 
 
-def problem_lines(problem: Problem, excerpt: str, width: int) -> list[str]:
-    """Give the lines for one problem; `excerpt` is the line on which it begins, as written."""
-    lines = [f"{problem.span} {problem.severity}: {problem.message} ({problem.check})"]
+def problem_lines(problem: Problem, excerpt: str, width: int, fold: int = maxsize) -> list[str]:
+    """Give the lines for one problem; `excerpt` is the line on which it begins, as written.
+
+    The excerpt is cut to `width`, and words are broken at `fold`.
+    """
+    lines = [*hung(f"{problem.span} {problem.severity}: {problem.message} ({problem.check})", fold)]
     gutter = str(problem.span.line)
     bare = " " * len(gutter)
+    hint = problem.hint
     if excerpt.strip():
         shown, carets = _marked(excerpt, problem.span, max(LEAST_ROOM, width - len(gutter) - 3))
-        lines += [f"{gutter} | {shown}", f"{bare} | {carets}   {problem.hint}".rstrip()]
-    elif problem.hint:
-        lines.append(f"{bare} | {problem.hint}")
-    return lines
+        lines.append(f"{gutter} | {shown}")
+        marks = f"{bare} | {carets}   {hint}".rstrip()
+        if cells(marks) <= fold:
+            return [*lines, marks]
+        lines.append(f"{bare} | {carets}")
+    room = max(fold - len(gutter) - 3, LEAST_ROOM)
+    return lines + [f"{bare} | {line}" for line in hung(hint, room) if line]
 
 
 def summing_line(names: Sequence[str], problems: Sequence[Problem]) -> str:

@@ -9,6 +9,7 @@ from kb.disk import DiskError, write_whole
 from kb.model import Answer, GivenRound, Ruleset
 from kb.outside import OutsideError, Picture, draw_picture
 from kb.rounds import unknown
+from tui.cli.outputs import add_output, allow
 from tui.cli.parser import WrongUsage
 from tui.cli.saying import complain, tell
 from tui.cli.weigh import add_case_arguments, rounds_told
@@ -61,12 +62,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FORMAT",
         help=f"{', '.join(FORMATS)}; if not said, by the suffix of FILE, else text",
     )
-    parser.add_argument("-o", dest="output", metavar="FILE", help="write to FILE instead of the terminal")
+    add_output(parser)
 
 
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Compute and draw."""
     form = _form(arguments)
+    allow(arguments.output, form, [arguments.ruleset, arguments.rounds], force=arguments.force)
     if form in {Picture.PNG, Picture.PDF} and arguments.output is None and around.stdout.isatty():
         raise WrongUsage(f"a {form} is no text for a terminal; name a file with -o")
     try:

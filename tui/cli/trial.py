@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from kb.model import Ruleset
 from tui.cli.saying import Json, complain, tell, tell_json
+from tui.draw.cells import hung
 from tui.exit_code import ExitCode
 from tui.shelf import ShelfError, usable_ruleset
 from tui.trialling import miss_in_words
@@ -54,7 +55,8 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
         )
     elif usable:
         for _, result in ran:
-            tell(around, _lines(result))
+            for line in _lines(result):
+                tell(around, hung(line, around.fold, 2 if line.startswith(" ") else 8))
         tell(around, [_sum(len(ran), failed)])
     return max(code, ExitCode.NO if failed else ExitCode.DONE)
 

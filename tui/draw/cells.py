@@ -70,6 +70,26 @@ def wrapped(text: str, width: int, most: int) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def hung(line: str, width: int, deeper: int = 2) -> tuple[str, ...]:
+    """Break a line of words that is too long; what goes on is indented `deeper` than the line is.
+
+    >>> hung("  reed: the tip is too thick", 18)
+    ('  reed: the tip', '    is too thick')
+    """
+    if cells(line) <= width:
+        return (line,)
+    words = line.strip()
+    indent = len(line) - len(line.lstrip())
+    before = " " * indent
+    room = max(width - indent - deeper, LEAST)
+    first, *rest = wrapped(words, room, len(words))
+    return (before + first, *(f"{before}{' ' * deeper}{one}" for one in rest))
+
+
+LEAST: Final = 8
+"""Cells of the narrowest column of words."""
+
+
 def _head(text: str, width: int) -> str:
     """Give the longest beginning that takes at most `width` cells, marks on its last letter included."""
     end = 0
