@@ -12,7 +12,7 @@ from typing import Final
 
 from kb.edit.made import listing, mapping
 from kb.edit.writing import in_flow, key_of, pair_text, text_of
-from kb.ids import LONGEST, RESERVED, is_well_formed
+from kb.ids import RESERVED, is_well_formed
 from kb.model import DEFAULT_LEAK, WORDS, Hazard, Undo
 from kb.value import Value
 
@@ -68,6 +68,9 @@ _GOALS: Final[Mapping[str, str]] = {
 }
 _SMALL_WORDS: Final = frozenset({"a", "an", "the", "is", "are", "does", "do", "did", "of", "to", "be"})
 
+_LONG: Final = 32
+"""Letters of a made id at most: it will be typed."""
+
 
 def id_of(title: str, taken: Iterable[str] = (), fallback: str = "entry") -> str:
     """Make an id of a title: its words without the small ones, and unlike those that are taken.
@@ -80,9 +83,9 @@ def id_of(title: str, taken: Iterable[str] = (), fallback: str = "entry") -> str
     letters = "".join(sign for sign in plain if not unicodedata.combining(sign))
     words = [word for word in re.split(r"[^a-z0-9]+", letters) if word]
     kept = [word for word in words if word not in _SMALL_WORDS] or words
-    while len("-".join(kept)) > LONGEST - 20 and len(kept) > 1:
+    while len("-".join(kept)) > _LONG and len(kept) > 1:
         kept.pop()
-    name = "-".join(kept)[: LONGEST - 20].strip("-")
+    name = "-".join(kept)[:_LONG].strip("-")
     name = name if is_well_formed(name) else f"{fallback}-{name}"
     name = name if is_well_formed(name) else fallback
     unlike = {*taken, *RESERVED}
@@ -138,7 +141,7 @@ def fresh_text(said: Beginnings, file: str) -> str:
         _section(
             "sources", "Where your rules come from. Every entry names one of these.", [_source(said.source)]
         ),
-        _priorities(ranks),
+        _priorities(ranks, said.priority),
         _section(
             "tools", "What you work with, and how it can hurt.", [_tool(tool_ids[t], t, h) for t, h in tools]
         ),
@@ -194,12 +197,15 @@ def _tool(name: str, title: str, hazard: Hazard) -> str:
     return f"{key_of(name)}: {in_flow(mapping([('title', title), ('hazard', hazard.value)]))}"
 
 
-def _priorities(ranks: Mapping[str, str]) -> str:
+def _priorities(ranks: Mapping[str, str], first: str) -> str:
+    """List the priorities; those that no symptom names yet wait as comments, at their place."""
     lines = []
     for title, name in ranks.items():
         goal = [("goal", _GOALS[name])] if name in _GOALS else []
-        lines.append(f"  - {in_flow(mapping([('id', name), ('title', title), *goal]))}\n")
-    return "# What is settled first stands first.\npriorities:\n" + "".join(lines)
+        sign = "" if title == first else "# "
+        lines.append(f"  {sign}- {in_flow(mapping([('id', name), ('title', title), *goal]))}\n")
+    waiting = "" if len(lines) == 1 else " Take the # away once a symptom belongs to it."
+    return f"# What is settled first stands first.{waiting}\npriorities:\n" + "".join(lines)
 
 
 def _entry(name: str, pairs: Iterable[tuple[str, Value | str | float]]) -> str:
