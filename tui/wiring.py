@@ -92,13 +92,6 @@ class Surroundings:
         """Where settings live. It need not exist yet."""
         return self._folder("config")
 
-    @property
-    def scripts_folder(self) -> Path:
-        """Where this Python keeps the programs of its packages; it need not be on the search path."""
-        import sysconfig  # noqa: PLC0415 - only pictures need it
-
-        return Path(sysconfig.get_path("scripts"))
-
     def _folder(self, kind: str) -> Path:
         own = self.environ.get(HOME)
         if own:

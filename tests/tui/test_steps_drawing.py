@@ -13,7 +13,8 @@ from tests.support.small import YES, answers, cause, effects, remedy, ruleset, s
 from tui.draw.cells import cells
 from tui.draw.steps import Drawing, DrawnStep, Onward, StepKind, tree_drawing
 from tui.draw.steps_dot import draw_steps_dot
-from tui.draw.steps_text import DEEPEST, draw_key, draw_steps_outline
+from tui.draw.steps_key import DEEPEST
+from tui.draw.steps_text import draw_key, draw_steps_outline
 
 _STEP = re.compile(r"(\d+)\. ")
 _WAY = re.compile(r"(yes or no|yes|no)(?:, [^:]*)?:(?: (.*))?$")

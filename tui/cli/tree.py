@@ -2,17 +2,17 @@
 
 import argparse
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from kb.disk import DiskError, write_whole
+from kb.disk import DiskError
 from kb.model import Answer, GivenRound, Ruleset
-from kb.outside import OutsideError, Picture, draw_picture
 from kb.rounds import unknown
 from tui.cli.outputs import add_output, allow
 from tui.cli.parser import WrongUsage
+from tui.cli.pictures import form_of, put, put_pictures, refuse_terminal
 from tui.cli.saying import complain, tell
 from tui.cli.weigh import add_case_arguments, rounds_told
+from tui.draw.printing import PrintingError
 from tui.exit_code import ExitCode
 from tui.shelf import ShelfError, usable_ruleset
 from tui.wiring import Surroundings
@@ -22,14 +22,6 @@ if TYPE_CHECKING:
 
 HELP: Final = "draw the steps that advice takes as a tree, or a teacher's chart with its price"
 FORMATS: Final = ("text", "outline", "dot", "svg", "png", "pdf", "json")
-SUFFIXES: Final = {
-    ".dot": "dot",
-    ".gv": "dot",
-    ".svg": "svg",
-    ".png": "png",
-    ".pdf": "pdf",
-    ".json": "json",
-}
 FILE_WIDTH: Final = 100
 """Cells of a line that goes to a file, whatever the terminal at hand."""
 MOST_STEPS: Final = 1000
@@ -62,30 +54,25 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FORMAT",
         help=f"{', '.join(FORMATS)}; if not said, by the suffix of FILE, else text",
     )
+    parser.add_argument(
+        "--sheet", action="store_true", help="a picture on one sheet, however large, and not on pages of A4"
+    )
     add_output(parser)
 
 
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Compute and draw."""
-    form = _form(arguments)
+    form = form_of(arguments.format, arguments.output, FORMATS)
     allow(arguments.output, form, [arguments.ruleset, arguments.rounds], force=arguments.force)
-    if form in {Picture.PNG, Picture.PDF} and arguments.output is None and around.stdout.isatty():
-        raise WrongUsage(f"a {form} is no text for a terminal; name a file with -o")
+    if arguments.output is None:
+        refuse_terminal(form, around)
     try:
         ruleset = usable_ruleset(arguments.ruleset)
         asked = _asked(ruleset, arguments, form)
-        return _computed(asked, arguments.output, around)
-    except (ShelfError, OutsideError, DiskError) as fault:
+        return _computed(asked, arguments, around)
+    except (ShelfError, PrintingError, DiskError) as fault:
         complain(around, str(fault))
         return ExitCode.COULD_NOT_START
-
-
-def _form(arguments: argparse.Namespace) -> str:
-    suffix = "" if arguments.output is None else Path(arguments.output).suffix.lower()
-    form = SUFFIXES.get(suffix, "text") if arguments.format is None else str(arguments.format)
-    if form not in FORMATS:
-        raise WrongUsage(unknown("format", form, FORMATS) + f" (there are {', '.join(FORMATS)})")
-    return form
 
 
 def _asked(ruleset: Ruleset, arguments: argparse.Namespace, form: str) -> "Asked":
@@ -137,12 +124,13 @@ def _steps(text: str) -> int:
     return int(text)
 
 
-def _computed(asked: "Asked", output: str | None, around: Surroundings) -> ExitCode:
+def _computed(asked: "Asked", arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     from engine.ahead import Ahead  # noqa: PLC0415 - see above
     from engine.case import case_of_rounds  # noqa: PLC0415 - the same
     from engine.refusal import TooWideError  # noqa: PLC0415 - the same
     from tui.cli.tree_report import drawn_as  # noqa: PLC0415 - the same
 
+    output: str | None = arguments.output
     ahead, case = Ahead(asked.ruleset), case_of_rounds(asked.ruleset, asked.rounds)
     try:
         advice = ahead.advice(case)
@@ -158,21 +146,15 @@ def _computed(asked: "Asked", output: str | None, around: Surroundings) -> ExitC
         return ExitCode.NO
     finally:
         _progress(around, "")
-    content = _as_bytes(drawing, asked.form, around)
-    if output is not None:
-        write_whole(Path(output), content)
-    elif asked.form in {Picture.PNG, Picture.PDF}:
-        around.stdout.flush()
-        around.stdout.buffer.write(content)
-    else:
-        around.stdout.write(content.decode())
-    return ExitCode.DONE
+    if isinstance(drawing, str):
+        return put(drawing.encode("utf-8", "backslashreplace"), asked.form, output, around)
+    from tui.draw.steps_svg import draw_step_pages, draw_step_sheet  # noqa: PLC0415 - one drawing in a run
 
-
-def _as_bytes(drawing: str, form: str, around: Surroundings) -> bytes:
-    if form in {kind.value for kind in Picture}:
-        return draw_picture(drawing, Picture(form), environ=around.environ, scripts=around.scripts_folder)
-    return drawing.encode("utf-8", "backslashreplace")
+    pages = () if arguments.sheet else draw_step_pages(drawing)
+    if len(pages) < 2 and (arguments.sheet or asked.form != "pdf"):
+        # As for maps: what one page holds needs no empty paper below it.
+        pages = (draw_step_sheet(drawing),)
+    return put_pictures(pages, drawing.title, asked.form, output, around)
 
 
 def _progress(around: Surroundings, line: str) -> None:

@@ -11,6 +11,7 @@ from engine.exhaustive import NotSearched, Searched, search
 from engine.tree import Cut, Limits, Tree, TreeStep, grow
 from engine.wording import percent
 from kb.model import Answer, Chart, Ending, GivenRound, Ruleset
+from tui.cli.pictures import PICTURES
 from tui.cli.saying import Json, as_json
 from tui.draw.steps import Drawing, chart_drawing, tree_drawing
 
@@ -45,8 +46,8 @@ class Asked:
     limits: Limits
 
 
-def drawn_as(asked: Asked, ahead: Ahead, case: Case, width: int, told: Told) -> str:
-    """Compute what is asked for, and give it as text, as DOT (for dot and pictures) or as JSON."""
+def drawn_as(asked: Asked, ahead: Ahead, case: Case, width: int, told: Told) -> str | Drawing:
+    """Compute what is asked for, and give it as text, DOT or JSON, or as steps for a picture."""
     tree = grow(ahead, case, asked.limits, _teller(told, "the tree"))
     if asked.chart is not None:
         priced = price(ahead, asked.chart, case, told=_teller(told, "the chart"))
@@ -68,7 +69,9 @@ def _teller(told: Told, what: str) -> Callable[[int, float], None]:
     return lambda cases, settled: told(f"{what}: {cases} cases, {settled * 100:.0f} % of reeds settled")
 
 
-def _drawn(drawing: Drawing, form: str, width: int) -> str:
+def _drawn(drawing: Drawing, form: str, width: int) -> str | Drawing:
+    if form in PICTURES:
+        return drawing
     if form in {"text", "outline"}:
         from tui.draw.steps_text import draw_key, draw_steps_outline  # noqa: PLC0415 - one drawing in a run
 

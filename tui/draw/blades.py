@@ -28,7 +28,7 @@ def blades_drawn(seen: Blades, width: int, length: Length) -> list[str]:
         *_wrapped(f"Thickness in {unit}, distances in {unit} from the {profile.datum}.", width),
         *_wrapped(f"Target: {profile.title}.", width),
     ]
-    marks = {(one.line, round(one.at, 3)): _mark(one) for one in seen.targets}
+    marks = {(one.line, round(one.at, 3)): mark_of(one) for one in seen.targets}
     for blade in sorted({line.blade for line in seen.lines}, key=_BLADES.index):
         of_blade = [line for line in seen.lines if line.blade == blade]
         lines += ["", f"{blade.capitalize()} blade" if blade else "Blade not said"]
@@ -79,15 +79,16 @@ def _cell(seen: Blades, line: Line, at: float, marks: dict[tuple[Line, float], s
     reading = next((one for one in seen.lines[line] if round(one.at, 3) == at), None)
     if reading is None:
         return "·"
-    return f"{_even(reading.value, length)} {marks.get((line, at), '')}"
+    return f"{even(reading.value, length)} {marks.get((line, at), '')}"
 
 
-def _even(value: float, length: Length) -> str:
+def even(value: float, length: Length) -> str:
     """Give a thickness with as many decimals as its neighbours."""
     return f"{value:.2f}" if length is Length.MM else f"{value / float(MM_PER_INCH):.4f}"
 
 
-def _mark(one: AgainstTarget) -> str:
+def mark_of(one: AgainstTarget) -> str:
+    """Give the sign for where a reading lies against its target; `LEGEND` says what signs mean."""
     low, high = one.target - one.tolerance, one.target + one.tolerance
     above = chance_beyond(Edge.ABOVE, low, high, one.reading.value, one.reading.sigma)
     below = chance_beyond(Edge.BELOW, low, high, one.reading.value, one.reading.sigma)

@@ -1,113 +1,105 @@
-"""The thickness map: both blades from above, each reading at its place with its target and its sign.
+"""Thickness of the blades from above: each reading at its place, with its sign, and the targets beside.
 
-A lane runs along the blade; the first lane of a profile is the middle, the last the edge. Readings
-of a lane are drawn on both sides alike, since a log names the blade and the lane and no side.
+A lane runs along the blade; a profile's first lane is the middle, its last the edge. What was measured
+without naming a side is drawn on the right. The picture is wider than life, so that figures have room.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Final
 from xml.etree.ElementTree import Element
 
+from engine.blades import Blades
+from engine.thickness import Line
 from kb.model import Profile, Zone
-from tui.draw.blade import Polygon
+from kb.units import Length, unit_shown
+from tui.draw.blade import Point, Polygon
+from tui.draw.blades import LEGEND, even, mark_of
 from tui.draw.cells import fitted
-from tui.draw.palette import BLUE, GREY
+from tui.draw.palette import BLUE, GREY, INK
 from tui.draw.reed_svg import CANE, CANE_LINE, reed_of
-from tui.draw.svg import add, add_text, begin, points, shown
-from tui.draw.thickness import Against, Judged, ThicknessReading, blades_of, judge
+from tui.draw.svg import add, add_text, begin, points, shown, text_width
 
 ACROSS: Final = 21.0
-"""Units of the picture in a millimetre across the blade: wider than life, so that figures have room."""
+"""Units of the picture in a millimetre across the blade."""
 ALONG: Final = 11.0
-COLOURS: Final[Mapping[Against, str]] = {
-    Against.THIN: BLUE,
-    Against.WITHIN: "#00654a",
-    Against.THICK: "#a34700",
-    Against.UNKNOWN: GREY,
-}
-"""Blue, green and vermilion, the last two darkened until small figures can be read on cane."""
+"""Units in a millimetre along it."""
+COLOURS: Final = {"▲": "#a34700", "▼": BLUE, "=": "#00654a"}
+"""Vermilion and green darkened until small figures can be read on cane."""
 HEAD: Final = 40.0
-FOOT: Final = 22.0
+FOOT: Final = 26.0
 GAP: Final = 24.0
+REACH: Final = 0.8
+"""Share of the way from the middle to the edge at which the last lane is drawn."""
 
 
 def draw_thickness(
-    profile: Profile, zones: Sequence[Zone], readings: Sequence[ThicknessReading]
+    profile: Profile, zones: Sequence[Zone], seen: Blades | None = None, length: Length = Length.MM
 ) -> Element | None:
     """Draw readings and targets of one profile; None where no blade is drawn or nothing can be placed."""
     reed = reed_of(zones)
-    if reed is None or not profile.lanes or not (profile.points or readings):
+    if reed is None or not profile.lanes or not (profile.points or seen):
         return None
-    blades = blades_of(readings)[:2]
-    left, right = min(x for x, _ in reed.blade), max(x for x, _ in reed.blade)
-    top, bottom = min(y for _, y in reed.blade), max(y for _, y in reed.blade)
-    wide, high = (right - left) * ACROSS, (bottom - top) * ALONG
-    width = len(blades) * wide + (len(blades) - 1) * GAP + 16
-    drawing = begin(max(width, 400), high + HEAD + FOOT + 12, f"Thickness in {profile.unit}: {profile.title}")
-    add_text(
-        drawing, (8, 12), fitted(shown(f"{profile.title}, in {profile.unit}"), 48), 10, font_weight="bold"
+    blades = tuple(dict.fromkeys(line.blade for line in sorted(seen.lines))) if seen is not None else ("",)
+    xs, ys = [x for x, _ in reed.blade], [y for _, y in reed.blade]
+    outline = tuple(((x - min(xs)) * ACROSS, (y - min(ys)) * ALONG) for x, y in reed.blade)
+    wide, high = max(x for x, _ in outline), max(y for _, y in outline)
+    drawing = begin(
+        max(len(blades) * (wide + GAP) - GAP + 16, text_width(LEGEND, 8) + 16, 400),
+        high + HEAD + FOOT + 12,
+        f"Thickness of the blades: {profile.title}",
     )
-    judged = judge(profile, readings)
+    title = f"{profile.title}, in {unit_shown(profile.unit, length)}"
+    add_text(drawing, (8, 12), fitted(shown(title), 64), 10, font_weight="bold")
     for number, blade in enumerate(blades):
         x = 8 + number * (wide + GAP)
         if blade:
-            add_text(drawing, (x, 28), fitted(shown(blade), 24), 10)
+            add_text(drawing, (x, 28), f"{blade} blade", 10)
         body = add(drawing, "g", transform=f"translate({x:.2f} {HEAD:.2f})")
-        outline = tuple(((px - left) * ACROSS, (py - top) * ALONG) for px, py in reed.blade)
         add(body, "polygon", points=points(outline), fill=CANE, stroke=CANE_LINE, class_="cane")
-        here = [one for one in judged if one.reading.blade == blade]
-        _add_points(body, profile, outline, here)
-    _legend(drawing, high + HEAD + 18)
+        _add_targets(body, profile, outline, seen, length)
+        if seen is not None:
+            _add_readings(body, seen, blade, outline, length)
+            for side, at in (("left", wide * 0.12), ("right", wide * 0.88)):
+                # Said, and not left to the eye: a blade that is turned over changes sides.
+                add_text(body, (at, high - 8), side, 8, text_anchor="middle", fill=GREY, class_="quiet")
+    add_text(drawing, (8, high + HEAD + 18), f"{LEGEND} ( ) target", 8)
     return drawing
 
 
-def _add_points(body: Element, profile: Profile, outline: Polygon, judged: Sequence[Judged]) -> None:
-    met = {(one.target.lane, one.target.at) for one in judged if one.target is not None}
+def _add_targets(
+    body: Element, profile: Profile, outline: Polygon, seen: Blades | None, length: Length
+) -> None:
+    met = set() if seen is None else {(one.line.lane, round(one.at, 3)) for one in seen.targets}
     for point in profile.points:
-        if (point.lane, point.at) not in met and point.lane in profile.lanes:
-            x, y = _place(profile, outline, point.lane, point.at)
-            add(body, "circle", cx=x, cy=y, r=1.6, fill="none", stroke=GREY, class_="line")
-            add_text(
-                body,
-                (x, y + 10),
-                f"({point.target:g})",
-                7.5,
-                text_anchor="middle",
-                fill=GREY,
-                class_="oncane",
-            )
-    for one in judged:
-        if one.reading.lane not in profile.lanes:
+        if point.lane in profile.lanes:
+            x, y = _place(profile, outline, Line("", "", point.lane), point.at)
+            below = 12 if (point.lane, round(point.at, 3)) in met else 3
+            target = f"({even(point.target, length)})"
+            add_text(body, (x, y + below), target, 7.5, text_anchor="middle", fill=GREY, class_="oncane")
+
+
+def _add_readings(body: Element, seen: Blades, blade: str, outline: Polygon, length: Length) -> None:
+    signs = {(one.line, round(one.at, 3)): mark_of(one) for one in seen.targets}
+    for line, readings in seen.lines.items():
+        if line.blade != blade or line.lane not in seen.profile.lanes:
             continue
-        x, y = _place(profile, outline, one.reading.lane, one.reading.at)
-        colour = COLOURS[one.against]
-        said = f"{one.against.sign} {one.reading.value:g}"
-        look = {"fill": colour, "text_anchor": "middle", "font_weight": "bold", "class_": "oncane"}
-        add_text(body, (x, y + 3), said, 9, **look)
-        if one.target is not None:
-            _add_target(body, (x, y + 12), one.target.target)
+        for reading in readings:
+            x, y = _place(seen.profile, outline, line, reading.at)
+            sign = signs.get((line, round(reading.at, 3)), "")
+            look = {"fill": COLOURS.get(sign, INK), "text_anchor": "middle", "class_": "oncane"}
+            add_text(body, (x, y + 3), f"{sign}{even(reading.value, length)}", 9, font_weight="bold", **look)
 
 
-def _add_target(body: Element, at: tuple[float, float], target: float) -> None:
-    add_text(body, at, f"({target:g})", 7.5, text_anchor="middle", fill=GREY, class_="oncane")
-
-
-def _place(profile: Profile, outline: Polygon, lane: str, at: float) -> tuple[float, float]:
-    """Give where a point of a lane lies: its lane's share of the way from the middle to the right edge."""
+def _place(profile: Profile, outline: Polygon, line: Line, at: float) -> Point:
     high = max(y for _, y in outline)
-    # Only a profile that is measured from the tip can be laid on the blade as it is; others end at its foot.
+    # A profile that is not measured from the tip begins at the blade's other end.
     y = at * ALONG if profile.datum == "tip" else high - at * ALONG
-    y = min(max(y, 4.0), high - 12)
+    y = min(max(y, 6.0), high - 14)
     xs = sorted(
         x1 + (y - y1) / (y2 - y1) * (x2 - x1)
         for (x1, y1), (x2, y2) in zip(outline, (*outline[1:], *outline[:1]), strict=True)
         if (y1 > y) != (y2 > y)
     )
     middle, edge = (xs[0] + xs[-1]) / 2, (xs[-1] - xs[0]) / 2
-    share = profile.lanes.index(lane) / max(1, len(profile.lanes) - 1) * 0.78
-    return middle + share * edge, y
-
-
-def _legend(drawing: Element, base: float) -> None:
-    words = "  ".join(f"{one.sign} {one.words}" for one in Against if one is not Against.UNKNOWN)
-    add_text(drawing, (8, base), f"{words}  ( ) target", 8)
+    share = profile.lanes.index(line.lane) / max(1, len(profile.lanes) - 1) * REACH
+    return (middle - share * edge if line.side == "left" else middle + share * edge), y

@@ -6,6 +6,7 @@ from typing import Final
 from xml.etree.ElementTree import Element
 
 from engine.belief import Belief
+from engine.blades import blades
 from kb.ids import CauseId
 from kb.log.entry import Entry, Measured, RemedyDone, Rested, SittingOpened
 from kb.log.replay import ReedHistory
@@ -16,6 +17,7 @@ from tui.draw.opening_svg import draw_opening
 from tui.draw.readings_svg import Taken, draw_readings
 from tui.draw.reed_svg import draw_zone
 from tui.draw.svg import add
+from tui.draw.thickness_svg import draw_thickness
 from tui.handout.reference import OPENING, tip_width
 from tui.handout.sheet import Page, say
 from tui.plain.said import entry_in_words, unlisted
@@ -90,7 +92,8 @@ def _add_readings(page: Page, ruleset: Ruleset, entries: Sequence[Entry], length
     for entry in entries:
         if isinstance(entry.what, Measured) and entry.what.quantity in ruleset.quantity:
             taken.setdefault(entry.what.quantity, []).append(Taken(_short_day(entry), entry.what.value))
-    if not taken:
+    measured = [(profile, seen) for profile in ruleset.thickness if (seen := blades(profile, entries))]
+    if not taken and not measured:
         return
     section = page.section("readings", "What was measured")
     for quantity in ruleset.quantities:
@@ -98,6 +101,12 @@ def _add_readings(page: Page, ruleset: Ruleset, entries: Sequence[Entry], length
             figure = add(section, "figure")
             figure.append(drawing)
             page.pen.told(figure, "figcaption", quantity.title)
+    for profile, seen in measured:
+        picture = draw_thickness(profile, ruleset.zones, seen, length)
+        if picture is not None:
+            figure = add(section, "figure")
+            figure.append(picture)
+            page.pen.told(figure, "figcaption", profile.title)
 
 
 def _drawings(ruleset: Ruleset, id_: str, taken: Sequence[Taken], length: Length) -> Iterator[Element]:

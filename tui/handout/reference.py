@@ -110,7 +110,7 @@ def add_measures(page: Page, ruleset: Ruleset, length: Length) -> None:
             drawing = draw_opening(opening, None, tip_width(ruleset), length)
             _figure(page, section, drawing, "The tip from the front.")
     for profile in ruleset.thickness:
-        _figure(page, section, draw_thickness(profile, ruleset.zones, ()), profile.title)
+        _figure(page, section, draw_thickness(profile, ruleset.zones, None, length), profile.title)
 
 
 def tip_width(ruleset: Ruleset) -> float:

@@ -1,0 +1,159 @@
+"""The reed drawn: zones where the ruleset puts them, openings to scale, quarters and wires by name."""
+
+import re
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+
+from engine.blades import blades
+from kb.ids import ProfileId, QuantityId, ZoneId
+from kb.load import load_file
+from kb.log.entry import Spot, ThicknessMeasured
+from kb.model import Profile, Quantity, Ruleset, ThicknessPoint, Zone
+from tests.support.small import entry
+from tui.draw.opening_svg import SCALE, draw_opening
+from tui.draw.readings_svg import Taken, draw_readings
+from tui.draw.reed_svg import QUARTERS, clipped, draw_quarters, draw_zone, reed_of
+from tui.draw.thickness_svg import draw_thickness
+from tui.draw.wires_svg import Roundness, draw_roundness, draw_side
+
+ROOT = Path(__file__).resolve().parents[2]
+OBOE = (  # an invented reed of other proportions: narrow, with one wire and a staple of no zone
+    Zone(ZoneId("all"), "Blade", ((-3.4, 0), (3.4, 0), (2.0, 24), (-2.0, 24))),
+    Zone(ZoneId("tip"), "Tip", ((-3.4, 0), (3.4, 0), (3.2, 1.5), (-3.2, 1.5))),
+    Zone(ZoneId("wire"), "Wire", wire=1),
+)
+OPENING = Quantity(QuantityId("tip-opening"), "Opening", "mm", (0, 4), (1.1, 1.4))
+
+
+def bassoon() -> Ruleset:
+    ruleset = load_file(ROOT / "rulesets" / "bassoon.yaml").ruleset
+    assert ruleset is not None
+    return ruleset
+
+
+def of_class(drawing: ET.Element | None, name: str) -> list[ET.Element]:
+    assert drawing is not None
+    return [part for part in drawing.iter() if part.get("class") == name]
+
+
+def words(drawing: ET.Element | None) -> str:
+    assert drawing is not None
+    return " ".join("".join(part.itertext()) for part in drawing.iter("text"))
+
+
+@pytest.mark.parametrize("zone", [zone for zone in bassoon().zones if zone.polygon], ids=lambda zone: zone.id)
+def test_a_lit_zone_is_drawn_by_its_own_corners(zone: Zone) -> None:
+    lit = of_class(draw_zone(bassoon().zones, zone.id, "x"), "lit")
+    assert len(lit) == 1
+    corners = [tuple(map(float, pair.split(","))) for pair in lit[0].get("points", "").split()]
+    assert corners == [pytest.approx(corner) for corner in zone.polygon]
+
+
+def test_a_wire_is_lit_in_its_order_from_the_blades() -> None:
+    heights = []
+    for zone in ("wire-one", "wire-two", "wire-three"):
+        lit = of_class(draw_zone(bassoon().zones, ZoneId(zone), "x"), "lit")
+        assert len(lit) == 1
+        heights.append(float(lit[0].get("d", "").split()[2]))
+    assert heights == sorted(heights)
+    assert len(set(heights)) == 3
+
+
+def test_another_instrument_is_drawn_from_its_own_polygons() -> None:
+    reed = reed_of(OBOE)
+    assert reed is not None
+    assert reed.blade == OBOE[0].polygon
+    assert len(reed.wires) == 1
+    assert reed.box[2] == pytest.approx(6.8)
+    assert of_class(draw_zone(OBOE, ZoneId("tip"), "x"), "lit")
+
+
+def test_a_ruleset_without_areas_draws_no_reed() -> None:
+    assert draw_zone((Zone(ZoneId("x"), "X"),), ZoneId("x"), "x") is None
+    assert draw_quarters((), ()) is None
+    assert draw_side(()) is None
+    assert draw_side(OBOE[:1]) is None
+
+
+def test_the_quarters_change_sides_where_the_reed_is_turned_over() -> None:
+    drawing = draw_quarters(bassoon().zones)
+    assert drawing is not None
+    texts = [(float(part.get("x", 0)), "".join(part.itertext())) for part in drawing.iter("text")]
+    lefts = [x for x, text in texts if text == "left"]
+    rights = [x for x, text in texts if text == "right"]
+    assert lefts[0] < rights[0]
+    assert lefts[1] > rights[1]
+    assert len(of_class(draw_quarters(bassoon().zones, QUARTERS[:2]), "lit")) == 2
+
+
+def test_half_of_a_blade_ends_at_the_middle_line() -> None:
+    half = clipped(OBOE[0].polygon, -9, 0)
+    assert max(x for x, _ in half) == 0
+    assert min(x for x, _ in half) == -3.4
+
+
+def test_wires_from_the_end_are_told_apart_by_shape_and_word() -> None:
+    drawing = draw_roundness(Roundness.FLAT)
+    assert all(word in words(drawing) for word in ("round", "flattened", "squeezed"))
+    lit = of_class(drawing, "lit")[0]
+    assert float(lit.get("rx", 0)) > float(lit.get("ry", 0))
+    side = words(draw_side(bassoon().zones))
+    assert all(zone.title in side for zone in bassoon().zones if zone.wire)
+
+
+def lens_height(part: ET.Element) -> float:
+    numbers = [float(number) for number in re.findall(r"-?[\d.]+", part.get("d", ""))]
+    # M left middle Q centre up right middle Q centre down left middle: a curve reaches half its handle.
+    return (numbers[7] - numbers[3]) / 2
+
+
+@pytest.mark.parametrize("reading, said", [(0.8, "below"), (1.2, "within"), (1.6, "above")])
+def test_an_opening_is_drawn_to_scale_against_its_target(reading: float, said: str) -> None:
+    drawing = draw_opening(OPENING, reading, 14.4)
+    assert lens_height(of_class(drawing, "gap")[0]) / SCALE == pytest.approx(reading, abs=0.01)
+    targets = [lens_height(part) / SCALE for part in of_class(drawing, "target")]
+    assert targets == [pytest.approx(1.1, abs=0.01), pytest.approx(1.4, abs=0.01)]
+    assert said in words(drawing)
+
+
+@pytest.mark.parametrize("reading, width", [(float("nan"), 14.0), (1.0, 0.0), (-1.0, 14.0), (1e9, 14.0)])
+def test_what_is_no_opening_is_not_drawn(reading: float, width: float) -> None:
+    assert draw_opening(OPENING, reading, width) is None
+
+
+def test_readings_stand_in_their_order_above_and_below_the_band_of_their_target() -> None:
+    drawing = draw_readings(OPENING, [Taken("11-21", 1.7), Taken("11-22", 1.3), Taken("11-25", 0.9)])
+    dots = [(float(part.get("cx", 0)), float(part.get("cy", 0))) for part in of_class(drawing, "dot")]
+    band = of_class(drawing, "band")[0]
+    top = float(band.get("y", 0))
+    bottom = top + float(band.get("height", 0))
+    assert [x for x, _ in dots] == sorted(x for x, _ in dots)
+    assert dots[0][1] < top < dots[1][1] < bottom < dots[2][1]
+    assert draw_readings(OPENING, []) is None
+    assert draw_readings(OPENING, [Taken("x", 0.0)]) is not None
+
+
+def test_thickness_stands_at_its_place_with_its_sign_and_its_target() -> None:
+    targets = (ThicknessPoint(10, "spine", 0.5, 0.03), ThicknessPoint(10, "rail", 0.3, 0.03))
+    profile = Profile(ProfileId("medium"), "Medium", "mm", "tip", ("spine", "rail"), targets)
+    spots = (Spot("spine", 10, (0.62,), "upper"), Spot("rail", 10, (0.2,), "upper", "left"),
+             Spot("rail", 10, (0.31,), "lower", "right"))  # fmt: skip
+    seen = blades(profile, (entry(1, ThicknessMeasured("tip", spots)),))
+    assert seen is not None
+    said = words(draw_thickness(profile, bassoon().zones, seen))
+    for part in (
+        "▲0.62",
+        "▼0.20",
+        "=0.31",
+        "(0.50)",
+        "(0.30)",
+        "upper blade",
+        "lower blade",
+        "left",
+        "right",
+    ):
+        assert part in said
+    assert "(0.50)" in words(draw_thickness(profile, bassoon().zones))
+    assert draw_thickness(profile, ()) is None
