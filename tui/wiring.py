@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from io import TextIOWrapper
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING, Final, TextIO
 
 if TYPE_CHECKING:
@@ -65,6 +66,8 @@ class Surroundings:
     """The time, with its offset from UTC. Call `now()`."""
     ids: Callable[[], str] = _random_id
     """Random ids. Call `new_id()`."""
+    ticks: Callable[[], float] = monotonic
+    """Seconds since some moment, that no change of the time of day disturbs."""
 
     def now(self) -> "datetime":
         """Give the time, aware of its time zone."""

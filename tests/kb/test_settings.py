@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from kb.settings import FILE, Settings, read_settings, write_units
+from kb.notes import NoteNames
+from kb.settings import CHOICES, FILE, Settings, read_settings, said_setting, write_setting, write_units
 from kb.units import Length
 
 
@@ -61,3 +62,19 @@ def test_a_broken_file_is_put_aside_and_not_lost(tmp_path: Path) -> None:
     write_units(tmp_path, Length.INCH)
     assert read_settings(tmp_path) == Settings(Length.INCH)
     assert (tmp_path / f"{FILE}.old").read_text() == "units = "
+
+
+@pytest.mark.parametrize("key", CHOICES)
+def test_every_setting_is_written_and_read(key: str, tmp_path: Path) -> None:
+    for value in CHOICES[key]:
+        write_setting(tmp_path, key, value)
+        assert said_setting(read_settings(tmp_path), key) == value
+    usual = Settings()
+    assert said_setting(usual, key) == CHOICES[key][0]
+
+
+def test_one_unknown_setting_leaves_the_others_in_force(tmp_path: Path) -> None:
+    (tmp_path / FILE).write_text('notes = "nobodys"\nring = "on"\nunits = "inch"\n')
+    read = read_settings(tmp_path)
+    assert (read.notes, read.ring, read.units) == (NoteNames.ENGLISH, True, Length.INCH)
+    assert "unknown notes" in read.problem

@@ -19,6 +19,7 @@ from engine.interview import (
 from engine.wording import minutes
 from kb.ids import FindingId, ToolId, ZoneId
 from kb.model import By, Ending, Finding, Quantity, Remedy, Ruleset
+from kb.notes import NoteNames, note_shown
 from kb.units import Length
 from tui.app.reading import show_target
 from tui.draw.literal import literal, literal_lines
@@ -67,9 +68,11 @@ class Face:
     """To be lit on the reed."""
 
 
-def face_of(card: Card, ruleset: Ruleset, sitting: int, length: Length) -> Face:
+def face_of(
+    card: Card, ruleset: Ruleset, sitting: int, length: Length, names: NoteNames = NoteNames.ENGLISH
+) -> Face:
     """Say `card` in words. What the ruleset's author wrote is made safe to print here, once."""
-    face = _face(card, ruleset, sitting, length)
+    face = _face(card, ruleset, sitting, length, names)
     return replace(
         face,
         lead=literal(face.lead),
@@ -83,10 +86,10 @@ def face_of(card: Card, ruleset: Ruleset, sitting: int, length: Length) -> Face:
     )
 
 
-def _face(card: Card, ruleset: Ruleset, sitting: int, length: Length) -> Face:  # noqa: PLR0911 - one for each kind of card
+def _face(card: Card, ruleset: Ruleset, sitting: int, length: Length, names: NoteNames) -> Face:  # noqa: PLR0911 - one for each kind of card
     match card:
         case AskCard():
-            return _ask(card, ruleset, sitting, length)
+            return _ask(card, ruleset, sitting, length, names)
         case OverviewCard():
             return Face(
                 "overview",
@@ -115,7 +118,7 @@ def _face(card: Card, ruleset: Ruleset, sitting: int, length: Length) -> Face:  
             assert_never(card)
 
 
-def _ask(card: AskCard, ruleset: Ruleset, sitting: int, length: Length) -> Face:
+def _ask(card: AskCard, ruleset: Ruleset, sitting: int, length: Length, names: NoteNames) -> Face:
     finding = card.finding
     where = (("Where", ruleset.zone[finding.zone].title),) if finding.zone is not None else ()
     early = (
@@ -126,7 +129,7 @@ def _ask(card: AskCard, ruleset: Ruleset, sitting: int, length: Length) -> Face:
     quantity = ruleset.quantity[card.quantity] if card.quantity is not None else None
     return Face(
         "ask",
-        lead_of(finding, opening=card.opening),
+        lead_of(finding, names, opening=card.opening),
         finding.ask,
         text=finding.help,
         facts=(*where, *early),
@@ -138,11 +141,11 @@ def _ask(card: AskCard, ruleset: Ruleset, sitting: int, length: Length) -> Face:
     )
 
 
-def lead_of(finding: Finding, *, opening: bool = False) -> str:
+def lead_of(finding: Finding, names: NoteNames = NoteNames.ENGLISH, *, opening: bool = False) -> str:
     """Say how a finding is come by, and what to play for it."""
     parts = [_LEADS[finding.by]] if finding.by is not None else []
     if finding.tie is not None:
-        parts.append(f"{finding.tie.note} {finding.tie.dynamic}".strip())
+        parts.append(f"{note_shown(finding.tie.note, names)} {finding.tie.dynamic}".strip())
     said = ", ".join(parts) or "A question"
     return f"To begin with: {said[0].lower()}{said[1:]}" if opening else said
 
@@ -157,7 +160,7 @@ def _do(operation: Remedy, why: tuple[str, ...], ruleset: Ruleset) -> Face:
         text=operation.do,
         facts=_facts(operation, ruleset),
         caution=operation.caution,
-        caps=("done", "other"),
+        caps=("where", "done") if operation.zone is not None else ("done", "other"),
         why=why,
         zone=operation.zone,
     )

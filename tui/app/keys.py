@@ -52,6 +52,24 @@ BACK = Binding(
 )
 TRAIL = Binding("t", "trail", "so far", id="trail", tooltip="All so far; take back any of it")
 BLADE = Binding("b", "blade", "blade up", id="blade", tooltip="Say which blade is up")
+WHERE = Binding(
+    "enter",
+    "where",
+    "show me where",
+    id="where",
+    key_display="Enter",
+    tooltip="See the place on the reed, large, before you do it",
+)
+CLOCK = Binding(
+    "c",
+    "clock",
+    "clock",
+    id="clock",
+    tooltip="Wait for the time that a step takes; again: stand still, go on",
+)
+WEATHER = Binding(
+    "h", "weather", "weather", id="weather", show=False, tooltip="Temperature and humidity of this sitting"
+)
 STOP = Binding("x", "stop", "enough today", id="stop", tooltip="Leave the reed until the next sitting")
 UP = Binding(
     "up,pageup",
@@ -83,7 +101,18 @@ MAP = Binding(
     show=False,
     tooltip="Walk from what shows to why and to what helps",
 )
-LIGHT = Binding("l", "light", "lamp / day", id="light", show=False, tooltip="Dark or light colours")
+LIGHT = Binding(
+    "l", "light", "colours", id="light", show=False, tooltip="By lamp, by day, or with high contrast"
+)
+SETTINGS = Binding(
+    "comma",
+    "settings",
+    "settings",
+    id="settings",
+    key_display=",",
+    show=False,
+    tooltip="Units, names of notes, colours, the bell, the mouse",
+)
 HELP = Binding("question_mark", "help", "help", id="help", key_display="?", tooltip="All keys")
 LEAVE = Binding("q", "leave", "leave", id="leave", tooltip="Leave; everything is kept")
 INTERRUPT = Binding(
@@ -102,6 +131,7 @@ SITTING: Final = (
     ALL_FINE,
     SOMETHING,
     ASK_ME,
+    WHERE,
     DONE,
     LATER,
     GRADE,
@@ -112,7 +142,9 @@ SITTING: Final = (
     OTHER,
     REMARK,
     TRAIL,
+    CLOCK,
     BLADE,
+    WEATHER,
     STOP,
     MAP,
     LENGTHS,
@@ -123,7 +155,7 @@ SITTING: Final = (
 
 FEW: Final = (HELP, WHY, BACK, TRAIL, LEAVE)
 """What the foot line of a narrow window names; `?` shows the others."""
-ANYWHERE: Final = (LIGHT, HELP, LEAVE, INTERRUPT)
+ANYWHERE: Final = (LIGHT, SETTINGS, HELP, LEAVE, INTERRUPT)
 
 CHOOSE = Binding(
     "enter", "choose", "choose", id="choose", key_display="Enter", tooltip="Take the line under the mark"
@@ -131,6 +163,7 @@ CHOOSE = Binding(
 CLOSE = Binding(
     "escape", "close", "back", id="close", key_display="Esc", tooltip="Go back; nothing is written"
 )
+SEEN = Binding("enter", "close", "seen", id="seen", key_display="Enter", tooltip="Go back to the step")
 EMPTY = Binding(
     "escape", "empty", "empty", id="empty", key_display="Esc", show=False, tooltip="Drop what was typed"
 )
@@ -151,7 +184,19 @@ PRACTISE: Final = Binding(
     "p", "go('practice')", "practice", id="practise", tooltip="Practise on a virtual reed with a hidden fault"
 )
 
-BOX: Final = (OPEN_REED, NEW, MAP_OF, RULES_OF, PRACTISE)
+STORY: Final = Binding(
+    "h", "story", "story", id="story", tooltip="All that the log tells of the reed, with its measurements"
+)
+GRADE_REED: Final = Binding("g", "grade", "grade", id="grade-reed", tooltip="Say what the reed is good for")
+REST_REED: Final = Binding(
+    "e", "rest", "let rest", id="rest-reed", tooltip="Leave the reed until its next sitting"
+)
+ASIDE: Final = Binding("a", "aside", "set aside", id="aside", tooltip="Give the reed up, with the reason")
+FILTER: Final = Binding(
+    "slash", "filter", "only…", id="filter", key_display="/", tooltip="Show only reeds that hold some words"
+)
+
+BOX: Final = (OPEN_REED, NEW, STORY, GRADE_REED, REST_REED, ASIDE, FILTER, MAP_OF, RULES_OF, PRACTISE)
 """Keys of the box of reeds."""
 
 WALK_UP = Binding(

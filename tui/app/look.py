@@ -26,6 +26,7 @@ HEIGHTS: Final = [(0, "-low"), (22, "-middling"), (HIGH, "-high")]
 
 LAMP: Final = "lamp"
 DAY: Final = "day"
+CONTRAST: Final = "contrast"
 
 _LAMP_GROUND, _LAMP_TEXT = "#171411", "#EFE8DC"
 _DAY_GROUND, _DAY_TEXT = "#FDFBF7", "#221D17"
@@ -100,6 +101,41 @@ THEMES: Final = (
             "input-cursor-foreground": _DAY_GROUND,
             "scrollbar": "#C9BFAE",
             "scrollbar-background": _DAY_GROUND,
+        },
+    ),
+    Theme(
+        name=CONTRAST,
+        dark=True,
+        primary=YELLOW,
+        secondary=YELLOW,
+        accent=YELLOW,
+        success=YELLOW,
+        warning=YELLOW,
+        error=ORANGE,
+        foreground="#FFFFFF",
+        background=BLACK,
+        surface=BLACK,
+        panel="#1A1A1A",
+        variables={
+            "quiet": "#E6E6E6",
+            "hairline": "#FFFFFF",
+            "card": BLACK,
+            "cap": "#004B76",
+            "bar": YELLOW,
+            "bar-rest": "#333333",
+            "cane": "#FFFFFF",
+            "cane-ground": "#1A1A1A",
+            "wire": "#FFFFFF",
+            "lit": YELLOW,
+            "now": YELLOW,
+            "caution": BLACK,
+            "caution-ground": YELLOW,
+            "error-text": YELLOW,
+            "warning-text": YELLOW,
+            "input-cursor-background": "#FFFFFF",
+            "input-cursor-foreground": BLACK,
+            "scrollbar": "#FFFFFF",
+            "scrollbar-background": BLACK,
         },
     ),
 )

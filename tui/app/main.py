@@ -8,8 +8,9 @@ They are for a real terminal: the caller goes plain where there is none.
 
 import gc
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypedDict
 
+from textual import work
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.message import Message
@@ -17,13 +18,15 @@ from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.theme import Theme
 
+from kb.disk import DiskError
+from kb.log.entry import Entry, EntryId, What
 from kb.log.fault import LogError
 from kb.log.replay import ReedHistory
 from kb.model import Ruleset
-from kb.settings import read_settings, write_units
+from kb.settings import Settings, read_settings, with_setting, write_setting, write_units
 from kb.units import Length
 from tui.app import keys
-from tui.app.look import DAY, LAMP, THEMES
+from tui.app.look import LAMP, THEMES
 from tui.app.screens.board import Board
 from tui.desk import Desk
 from tui.draw.literal import literal
@@ -42,6 +45,8 @@ class Workbench(App[int]):
     ENABLE_COMMAND_PALETTE = False
     # Set here and not in __init__: a change of theme would read every style a second time.
     theme = Reactive(LAMP)
+    animation_level = "none"
+    """Nothing moves by itself: it would cost time, and disturb whom movement disturbs."""
     BINDINGS: ClassVar[list[BindingType]] = [*keys.ANYWHERE]
 
     def __init__(
@@ -50,13 +55,19 @@ class Workbench(App[int]):
         door: Callable[[str, str], Screen[Any] | str] | None = None,
         *,
         styles: str = "",
+        settings: Settings = Settings(),  # noqa: B008 - a frozen value
+        keep: Callable[[str, str], object] = lambda _key, _value: None,
     ) -> None:
         """Begin with the screen that `first` makes; `door` opens a place for a ruleset, or says why not.
 
-        `styles` names a first screen's own: those of screens that are gone to later are found by themselves.
+        `styles` names a first screen's own: those of screens that are gone to later are found by
+        themselves. `keep` writes a setting that was changed, for the next time.
         """
         super().__init__(css_path=[self.CSS_PATH, styles] if styles else None)
         self._first, self._door = first, door
+        self.settings, self._keep = settings, keep
+        if settings.colours != LAMP:
+            self.theme = settings.colours
         self._warned = False
 
     @property
@@ -106,9 +117,32 @@ class Workbench(App[int]):
             return
         self.exit(ExitCode.INTERRUPTED, return_code=ExitCode.INTERRUPTED)
 
-    def action_light(self) -> None:
-        """Change between lamp and day."""
-        self.theme = DAY if self.theme == LAMP else LAMP
+    async def action_light(self) -> None:
+        """Go to the next theme, and keep it."""
+        names = [theme.name for theme in THEMES]
+        await self.change("colours", names[(names.index(self.theme) + 1) % len(names)])
+
+    @work(exclusive=True, group="settings")
+    async def action_settings(self) -> None:
+        """Show the settings, and change one."""
+        from tui.app.screens.setting import ask_setting  # noqa: PLC0415 - not needed for a first question
+
+        changed = await ask_setting(self, self.settings)
+        if changed is not None:
+            await self.change(*changed)
+
+    async def change(self, key: str, value: str) -> None:
+        """Follow a setting at once where that can be, and keep it for the next time."""
+        try:
+            self._keep(key, value)
+        except (OSError, DiskError) as error:
+            said = f"For this time only: the settings cannot be written ({error})."
+            self.notify(literal(said), severity="warning", markup=False)
+        self.settings = with_setting(self.settings, key, value)
+        self.theme = self.settings.colours
+        for screen in self.screen_stack:
+            if isinstance(screen, Board):
+                await screen.follow(self.settings)
 
     def action_help(self) -> None:
         """Show every key of the screen that is open."""
@@ -120,13 +154,15 @@ class Workbench(App[int]):
         self.push_screen(PageSheet("Keys", keys_page(groups)))
 
 
-def open_sitting(desk: Desk, around: Surroundings, length: Length | None = None) -> ExitCode:
+def open_sitting(
+    desk: Desk, around: Surroundings, length: Length | None = None, *, mouse: bool = True
+) -> ExitCode:
     """Open the sitting screen on `desk`, `length` in place of the maker's habit; give the exit code."""
-    return _run(Workbench(lambda: _sitting(desk, around, length)))
+    return _run(Workbench(lambda: _sitting(desk, around, length), **_habits(around)), mouse=mouse)
 
 
-def open_app(around: Surroundings) -> ExitCode:
-    """Open the box of reeds; give the exit code."""
+def open_app(around: Surroundings, *, mouse: bool = True) -> ExitCode:
+    """Open the box of reeds; give the exit code. Without `mouse`, it is left to the terminal."""
     from kb.log.store import ReedLog  # noqa: PLC0415 - a sitting has its log open already
     from tui.box import log_path  # noqa: PLC0415 - the same
 
@@ -142,7 +178,7 @@ def open_app(around: Surroundings) -> ExitCode:
             lambda: reeds_screen(log, around, app.show),
             lambda place, said: opened(Place(place), said, around),
         )
-        return _run(app)
+        return _run(app, mouse=mouse)
 
 
 def open_practice(ruleset: Ruleset, number: int, around: Surroundings) -> ExitCode:
@@ -153,12 +189,12 @@ def open_practice(ruleset: Ruleset, number: int, around: Surroundings) -> ExitCo
     if screen is None:
         around.stderr.write(f"canebrake: {NOTHING_WRONG}\n")
         return ExitCode.NO
-    return _run(Workbench(lambda: screen, styles="screens/practice.tcss"))
+    return _run(Workbench(lambda: screen, styles="screens/practice.tcss", **_habits(around)))
 
 
 def reeds_screen(log: "ReedLog", around: Surroundings, show: Callable[[Screen[Any]], None]) -> Screen[Any]:
     """Make the box of reeds of `log`; `show` goes to another screen."""
-    from tui.app.screens.reeds import ReedsScreen  # noqa: PLC0415 - a sitting needs none of these
+    from tui.app.screens.reeds import Box, ReedsScreen  # noqa: PLC0415 - a sitting needs none of these
     from tui.box import histories  # noqa: PLC0415 - the same
     from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - the same
     from tui.shelf import installed_ids  # noqa: PLC0415 - the same
@@ -169,8 +205,26 @@ def reeds_screen(log: "ReedLog", around: Surroundings, show: Callable[[Screen[An
             raise LogError(chosen.sentence)
         return Desk.with_reed(log, name, reed, chosen, clock=around.now, ids=around.new_id)
 
+    def rules(reed: ReedHistory) -> Ruleset | None:
+        chosen = choose(None, reed, log)
+        return None if isinstance(chosen, NoRuleset) else chosen.ruleset
+
+    def enter(reed: ReedHistory, what: What) -> None:
+        at = around.now().isoformat(timespec="seconds")
+        log.append(Entry(EntryId(around.new_id()), reed.id, at, reed.mark, what))
+
     return ReedsScreen(
-        lambda: histories(log), installed_ids(), open_reed, lambda desk: show(_sitting(desk, around, None))
+        Box(
+            reeds=lambda: histories(log),
+            rulesets=installed_ids(),
+            open_reed=open_reed,
+            show_desk=lambda desk: show(_sitting(desk, around, None)),
+            entries=lambda reed: log.entries_of(reed.id),
+            rules=rules,
+            enter=enter,
+            now=around.now,
+            length=read_settings(around.config_folder).units,
+        )
     )
 
 
@@ -178,11 +232,25 @@ def _sitting(desk: Desk, around: Surroundings, length: Length | None) -> Screen[
     from tui.app.screens.sitting import SittingScreen  # noqa: PLC0415 - the box of reeds needs none
 
     folder = around.config_folder
-    shown = length if length is not None else read_settings(folder).units
-    return SittingScreen(desk, shown, lambda liked: write_units(folder, liked))
+    settings = read_settings(folder)
+    shown = length if length is not None else settings.units
+    return SittingScreen(desk, shown, lambda liked: write_units(folder, liked), settings, around.ticks)
 
 
-def _run(app: Workbench) -> ExitCode:
+class _Habits(TypedDict):
+    settings: Settings
+    keep: Callable[[str, str], object]
+
+
+def _habits(around: Surroundings) -> _Habits:
+    folder = around.config_folder
+    return {
+        "settings": read_settings(folder),
+        "keep": lambda key, value: write_setting(folder, key, value),
+    }
+
+
+def _run(app: Workbench, *, mouse: bool = True) -> ExitCode:
     # What is loaded stays: looking through it for rubbish while the first card is painted costs 20 ms.
     gc.freeze()
-    return ExitCode(app.run() or app.return_code or 0)
+    return ExitCode(app.run(mouse=mouse and app.settings.mouse) or app.return_code or 0)

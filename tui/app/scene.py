@@ -2,12 +2,13 @@
 
 from typing import Final
 
-from engine.interview import AskCard, Card, DoCard, RestCard
+from engine.findings import latest_told
+from engine.interview import AskCard, Card, DoCard, RestCard, StopCard
 from engine.step import Advice
 from engine.wording import LARGE_UNLISTED, not_exact
 from kb.ids import CauseId, ZoneId
-from kb.model import Ruleset
-from tui.app.widgets.causes import Suspect
+from kb.model import Ending, Ruleset
+from tui.app.widgets.causes import BEHIND, Suspect
 from tui.app.widgets.masthead import Heading, Rank
 from tui.desk import Desk
 from tui.draw.literal import literal
@@ -42,6 +43,16 @@ def suspects_of(ruleset: Ruleset, advice: Advice, before: Advice | None, most: i
     )
 
 
+def said_of_causes(card: Card | None, desk: Desk) -> str:
+    """Say what the bars are about; nothing where they would only worry: beside a reed that is ready."""
+    if isinstance(card, StopCard) and card.ending is Ending.READY:
+        return ""
+    case, ruleset = desk.interview.case, desk.ruleset
+    told = (latest_told(ruleset, case, finding.id) for finding in ruleset.findings)
+    shows = any(latest is not None and latest[1].is_present for latest in told)
+    return BEHIND if shows else "Likely before anything shows"
+
+
 def note_of(advice: Advice) -> str:
     """Say what the bars do not: a cause that is not listed, figures that are not exact."""
     notes = []
@@ -72,6 +83,16 @@ def about(card: Card | None) -> str:
             return card.operation.id if card.operation is not None else ""
         case _:
             return ""
+
+
+def wait_of(card: Card | None) -> float | None:
+    """Give the minutes that a card's step takes, where they can be waited for at the desk."""
+    match card:
+        case DoCard():
+            hours = card.operation.hours
+            return hours * 60 if card.operation.is_rest and hours else card.operation.minutes
+        case _:
+            return None
 
 
 def heading_of(desk: Desk) -> Heading:

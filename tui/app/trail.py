@@ -12,10 +12,12 @@ from kb.log.entry import (
     Graded,
     Measured,
     Overviewed,
+    Played,
     Remarked,
     RemedyDone,
     Rested,
     SittingOpened,
+    Weather,
     What,
 )
 from kb.model import Answer, Ruleset
@@ -55,7 +57,7 @@ def trail_of(entries: Iterable[Entry], ruleset: Ruleset, length: Length) -> tupl
     return tuple(lines)
 
 
-def _said(  # noqa: C901, PLR0911 - one line for each kind of entry
+def _said(  # noqa: C901, PLR0911, PLR0912 - one line for each kind of entry
     what: What, ruleset: Ruleset, length: Length
 ) -> tuple[str, str, str] | None:
     match what:
@@ -81,6 +83,12 @@ def _said(  # noqa: C901, PLR0911 - one line for each kind of entry
             return "✎", "remark", what.text
         case BladeUp():
             return "↑", "blade up", what.blade
+        case Weather():
+            said = [f"{what.temperature:g} °C"] if what.temperature is not None else []
+            said += [f"{what.humidity:g} % humidity"] if what.humidity is not None else []
+            return "☀", "weather", ", ".join(said) or "not known"
+        case Played():
+            return "♪", "played", f"{what.hours:g} h"
         case Graded():
             return "★", "grade", f"{what.grade}: {what.reason}" if what.reason else what.grade
         case _:

@@ -38,6 +38,7 @@ GROUPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
 """Commands as `--help` groups them; each is a module of its name in this package."""
 NAMES: Final = tuple(name for _, names in GROUPS for name in names)
 
+NO_MOUSE: Final = "--no-mouse"
 _HELP_WORDS: Final = frozenset({"--help", "-h", "help"})
 
 
@@ -73,7 +74,7 @@ def help_text() -> str:
         "usage: canebrake COMMAND …",
         "",
         "Finds, from how a reed behaves, the next small thing to do to it, and says why.",
-        "Without a command it opens the full screen.",
+        "Without a command it opens the full screen; --no-mouse leaves the mouse to the terminal.",
     ]
     width = max(map(len, NAMES))
     for title, names in GROUPS:
@@ -84,8 +85,8 @@ def help_text() -> str:
 
 
 def _run(words: list[str], around: Surroundings) -> ExitCode:
-    if not words:
-        return _open_screen(around)
+    if not words or words == [NO_MOUSE]:
+        return _open_screen(around, mouse=not words)
     name, *rest = words
     if name in _HELP_WORDS:
         around.stdout.write(help_text())
@@ -117,7 +118,7 @@ def _unknown(name: str) -> str:
     return f"there is no command {name!r}{meant}"
 
 
-def _open_screen(around: Surroundings) -> ExitCode:
+def _open_screen(around: Surroundings, *, mouse: bool) -> ExitCode:
     if not around.is_terminal:
         complain(
             around,
@@ -127,7 +128,7 @@ def _open_screen(around: Surroundings) -> ExitCode:
         return ExitCode.COULD_NOT_START
     from tui.app.main import open_app  # noqa: PLC0415 - loads the screen library
 
-    return open_app(around)
+    return open_app(around, mouse=mouse)
 
 
 def _drop(around: Surroundings) -> None:

@@ -11,6 +11,7 @@ from kb.disk import DiskError, read_bounded
 from kb.log.fault import LogError
 from kb.log.replay import ReedHistory
 from kb.model import GivenRound, Ruleset
+from kb.notes import NoteNames
 from kb.settings import read_settings
 from kb.units import Length
 from tui.box import find, histories, log_path, reed_name
@@ -38,7 +39,9 @@ class _Wishes:
     plain: bool
     answers: Path | None
     length: Length
+    names: NoteNames
     new_sitting: bool
+    mouse: bool
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -59,6 +62,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "are left out",
     )
     parser.add_argument("--plain", action="store_true", help="line by line: for pipes and screen readers")
+    parser.add_argument(
+        "--no-mouse", action="store_true", help="on the full screen, leave the mouse to the terminal"
+    )
     parser.add_argument(
         "--answers",
         metavar="FILE",
@@ -133,7 +139,7 @@ def _hold(wishes: _Wishes, around: Surroundings, closing: ExitStack) -> ExitCode
     if not plain:
         from tui.app.main import open_sitting  # noqa: PLC0415 - loads the screen library
 
-        return open_sitting(desk, around, wishes.length)
+        return open_sitting(desk, around, wishes.length, mouse=wishes.mouse)
     return _talk(desk, rounds if wishes.answers is not None else None, wishes, around)
 
 
@@ -144,7 +150,15 @@ def _talk(
     from tui.plain.lines import Lines  # noqa: PLC0415 - the same
 
     front = Front(
-        desk, Lines(around.stdin, around.stdout, around.width, wishes.length, echo=not around.is_terminal)
+        desk,
+        Lines(
+            around.stdin,
+            around.stdout,
+            around.width,
+            wishes.length,
+            not around.is_terminal,
+            wishes.names,
+        ),
     )
     if rounds is None:
         front.run()
@@ -171,7 +185,9 @@ def _wishes(arguments: argparse.Namespace, around: Surroundings) -> _Wishes:
         bool(arguments.plain),
         None if arguments.answers is None else Path(arguments.answers),
         settings.units if arguments.units is None else Length(arguments.units),
+        settings.notes,
         bool(arguments.new_sitting),
+        not arguments.no_mouse,
     )
 
 

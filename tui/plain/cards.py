@@ -15,6 +15,7 @@ from engine.interview import (
 )
 from kb.ids import FindingId
 from kb.model import By, Finding, Quantity, Remedy, Ruleset
+from kb.notes import NoteNames, note_shown
 from kb.units import Length, number_shown, shown, unit_shown
 from tui.words import ENDINGS, UNDO, minutes
 
@@ -28,11 +29,13 @@ _BY: Final = {
 }
 
 
-def body(card: Card, ruleset: Ruleset, sitting: int, length: Length) -> tuple[str, ...]:  # noqa: PLR0911 - one for each card
+def body(  # noqa: PLR0911 - one for each card
+    card: Card, ruleset: Ruleset, sitting: int, length: Length, names: NoteNames = NoteNames.ENGLISH
+) -> tuple[str, ...]:
     """Say what is asked or proposed."""
     match card:
         case AskCard():
-            return tuple(_question(card.finding, card.quantity, ruleset, sitting, length))
+            return tuple(_question(card.finding, card.quantity, ruleset, sitting, length, names))
         case OverviewCard():
             return (card.priority.ask or f"Is all well with this: {card.priority.title}?",)
         case PickCard():
@@ -111,11 +114,11 @@ def example(quantity: Quantity, length: Length) -> str:
 
 
 def _question(
-    finding: Finding, quantity: str | None, ruleset: Ruleset, sitting: int, length: Length
+    finding: Finding, quantity: str | None, ruleset: Ruleset, sitting: int, length: Length, names: NoteNames
 ) -> Iterator[str]:
     how = _BY[finding.by] if finding.by is not None else ""
     if finding.tie is not None:
-        note = f"{finding.tie.note} {finding.tie.dynamic}".strip()
+        note = f"{note_shown(finding.tie.note, names)} {finding.tie.dynamic}".strip()
         how = f"{how or 'Play'} ({note})" if how != "Play" else f"Play {note}"
     yield f"{how}: {finding.ask}" if how else finding.ask
     if finding.zone is not None:

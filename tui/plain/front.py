@@ -84,7 +84,7 @@ class Front:
         if isinstance(card, AskCard) and card.opening:
             lines.say("To begin with:")
         sitting = interview.case.sitting
-        lines.say(*cards.body(card, self.desk.ruleset, sitting, lines.length))
+        lines.say(*cards.body(card, self.desk.ruleset, sitting, lines.length, lines.names))
         if isinstance(card, AskCard | OverviewCard | PickCard | DisagreeCard):
             return
         lines.say(*(f"Why: {reason}" for reason in cards.reasons(card)))

@@ -8,6 +8,7 @@ import textwrap
 from dataclasses import dataclass
 from typing import Final, TextIO
 
+from kb.notes import NoteNames
 from kb.units import Length
 from tui.box import plain_text
 from tui.draw.literal import literal
@@ -30,6 +31,9 @@ class Lines:
     length: Length = Length.MM
     echo: bool = False
     """Whether to write what was read: in a pipe nobody else does, and the record would not tell."""
+
+    names: NoteNames = NoteNames.ENGLISH
+    """How the player calls notes."""
 
     def say(self, *sentences: str, indent: str = "") -> None:
         """Write each sentence on lines of its own."""

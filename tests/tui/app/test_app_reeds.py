@@ -11,9 +11,25 @@ from typing import Any
 import pytest
 
 from engine.interview import AskCard
-from kb.log.entry import Answered, SittingOpened
+from kb.ids import QuantityId, RemedyId, RulesetId
+from kb.log.entry import (
+    Answered,
+    Entry,
+    EntryId,
+    Graded,
+    Measured,
+    Played,
+    ReedId,
+    ReedMade,
+    Remarked,
+    RemedyDone,
+    Rested,
+    RulesetMark,
+    SittingOpened,
+)
 from kb.log.store import ReedLog
 from kb.model import Answer
+from tui.app.doors import Place, opened
 from tui.app.main import Workbench, open_app, reeds_screen
 from tui.app.screens.reeds import ReedsScreen
 from tui.app.screens.sitting import SittingScreen
@@ -123,3 +139,117 @@ def test_a_log_that_cannot_be_opened_is_said_before_any_screen(tmp_path: Path) -
     assert open_app(around) is ExitCode.COULD_NOT_START
     assert isinstance(around.stderr, io.StringIO)
     assert around.stderr.getvalue().startswith("canebrake: ")
+
+
+BOXFUL = (
+    ("Alder 1", (Graded("concert", "sings"), Played(3.5))),
+    (
+        "Birch 2",
+        (
+            SittingOpened(1),
+            Measured(QuantityId("tip-opening"), 1.62),
+            RemedyDone(RemedyId("flatten-wire-1")),
+            Measured(QuantityId("tip-opening"), 1.3),
+            Remarked("F4 needs watching"),
+            Rested(RemedyId("overnight"), new_sitting=True, hours=12.0),
+        ),
+    ),
+    ("Cedar 3", ()),
+    ("Dogwood 4", (SittingOpened(1), Graded("set aside", "split"))),
+)
+"""Invented reeds."""
+
+
+@pytest.fixture
+def boxful(tmp_path: Path) -> Path:
+    """Give a folder whose log holds a few invented reeds."""
+    around = surroundings(tmp_path)
+    mark = RulesetMark(RulesetId("bassoon"), "1.0.0", "0" * 64)
+    with ReedLog.open(log_path(around.data_folder)) as log:
+        for name, whats in BOXFUL:
+            reed = ReedId(around.new_id())
+            for what in (ReedMade(name), *whats):
+                at = around.now().isoformat(timespec="seconds")
+                log.append(Entry(EntryId(around.new_id()), reed, at, mark, what))
+    return tmp_path
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (40, 24)], ids=lambda size: str(size[0]))
+def test_a_box_says_how_each_reed_stands(size: tuple[int, int], boxful: Path, snapshot: Any) -> None:
+    def look(app: Any) -> None:
+        assert [reed.name for reed in app.screen.reeds] == ["Dogwood 4", "Cedar 3", "Birch 2", "Alder 1"]
+        snapshot(app, f"box-full-{size[0]}")
+
+    asyncio.run(played(boxful, "", look, size=size))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=lambda size: str(size[0]))
+def test_a_reeds_story_shows_its_measurements_and_all_that_was_done(
+    size: tuple[int, int], boxful: Path, snapshot: Any
+) -> None:
+    def look(app: Any) -> None:
+        page = str(app.screen.query_one("VerticalScroll Static").content)
+        assert "1.62 mm" in page
+        assert page.index("1.62 mm") < page.index("1.3 mm")
+        assert "F4 needs watching" in page
+        snapshot(app, f"box-story-{size[0]}")
+
+    asyncio.run(played(boxful, "down down h", look, size=size))
+
+
+def test_only_what_holds_the_words_is_shown_and_escape_shows_all(boxful: Path) -> None:
+    def some(app: Any) -> None:
+        assert [reed.name for reed in app.screen.reeds] == ["Birch 2"]
+
+    def every(app: Any) -> None:
+        assert len(app.screen.reeds) == 4
+
+    def none(app: Any) -> None:
+        assert app.screen.reeds == ()
+
+    asyncio.run(played(boxful, "slash r e s t s enter", some))
+    asyncio.run(played(boxful, "slash r e s t s enter slash escape", every))
+    asyncio.run(played(boxful, "slash z z z enter", none))
+
+
+@pytest.mark.parametrize(
+    "keys, reed, what",
+    [
+        ("g 1 enter", "Dogwood 4", Graded("concert")),
+        ("down a 1 d r y enter", "Cedar 3", Graded("set aside", "dry")),
+        ("down a 2", "Cedar 3", Graded("set aside")),
+        ("down e 1", "Cedar 3", Rested(RemedyId("overnight"), new_sitting=True)),
+        ("down a 3", "Cedar 3", ReedMade("Cedar 3")),
+        ("down g escape", "Cedar 3", ReedMade("Cedar 3")),
+    ],
+)
+def test_a_reed_is_graded_rested_and_set_aside_in_the_box(
+    keys: str, reed: str, what: Any, boxful: Path
+) -> None:
+    asyncio.run(played(boxful, keys, nothing))
+    with ReedLog.open(log_path(surroundings(boxful).data_folder)) as log:
+        (found,) = [one for one in histories(log) if one.name == reed]
+        last = log.entries_of(found.id)[-1].what
+    assert type(last) is type(what)
+    if isinstance(last, Graded):
+        assert last == what
+
+
+def test_from_the_box_one_goes_to_map_rules_and_practice(boxful: Path) -> None:
+    around = surroundings(boxful)
+
+    async def story(key: str) -> str:
+        with ReedLog.open(log_path(around.data_folder)) as log:
+            app: Any = Workbench(
+                lambda: reeds_screen(log, around, app.show),
+                lambda place, said: opened(Place(place), said, around),
+            )
+            async with app.run_test(size=(80, 24)) as pilot:
+                await settled(app, pilot)
+                for one in (key, "1"):
+                    await pilot.press(one)
+                    await settled(app, pilot)
+                return type(app.screen).__name__
+
+    screens = {key: asyncio.run(story(key)) for key in "vrp"}
+    assert screens == {"v": "MapScreen", "r": "RulesScreen", "p": "PracticeScreen"}

@@ -19,13 +19,17 @@ from kb.log.entry import (
     RemedyDone,
     Rested,
     TakenBack,
+    Weather,
     What,
 )
 from kb.log.fault import LogError
 from kb.model import Answer, Ending, Ruleset
+from kb.notes import NoteNames
+from kb.settings import Settings
 from kb.units import Length
 from tui.app.main import Workbench
 from tui.app.screens.sitting import SittingScreen
+from tui.app.widgets.causes import Causes
 from tui.app.widgets.keycap import KeyCap
 from tui.desk import Desk
 
@@ -396,3 +400,72 @@ def test_a_click_on_a_key_is_as_good_as_the_key(ruleset: Ruleset, stage: Any) ->
             return screen.desk.interview
 
     assert asyncio.run(story()).said == (Answered(CROW, Answer.NO),)
+
+
+def test_the_weather_is_kept_with_the_sitting_and_may_be_left_open(
+    ruleset: Ruleset, stage: Any, tell: Any
+) -> None:
+    card = card_of(ruleset, "ask")
+    assert tell(stage(card), "h 2 1 enter 5 5 enter").said == (Weather(21.0, 55.0),)
+    assert tell(stage(card), "h enter 5 5 enter").said == (Weather(None, 55.0),)
+    assert tell(stage(card), "h escape escape").said == ()
+    assert tell(stage(card), "h 9 9 9 enter escape escape").said == ()
+
+
+@pytest.mark.parametrize("size", [*SIZES, (40, 24)], ids=lambda size: str(size[0]))
+def test_the_place_of_a_step_is_shown_before_it_is_done(
+    size: tuple[int, int], ruleset: Ruleset, stage: Any, tell: Any, snapshot: Any
+) -> None:
+    card = DoCard(ruleset.operation[RemedyId("thin-back")], ())
+
+    def look(app: Any) -> None:
+        assert app.screen.is_modal
+        snapshot(app, f"sheet-where-{size[0]}")
+
+    assert tell(stage(card), "enter", size=size, check=look).said == ()
+    assert tell(stage(card), "enter enter d").said == (RemedyDone(RemedyId("thin-back")),)
+
+
+def test_beside_a_reed_that_is_ready_nothing_is_suspected(stage: Any, tell: Any) -> None:
+    def behind(app: Any) -> str:
+        return str(app.screen.query_one(Causes).content(40))
+
+    ready = StopCard(Ending.READY, ())
+    tell(stage(ready), check=lambda app: behind(app) == "" or pytest.fail(behind(app)))
+    accept = StopCard(Ending.ACCEPT, ())
+    tell(stage(accept), check=lambda app: "throat" in behind(app) or pytest.fail(behind(app)))
+
+
+def test_notes_are_called_as_the_player_calls_them(ruleset: Ruleset, stage: Any) -> None:
+    async def story(names: NoteNames) -> str:
+        card = AskCard(ruleset.finding[FindingId("e-sags")], None, False, ())
+        screen = SittingScreen(stage(card), Length.MM, lambda _: None, Settings(notes=names))
+        app: Any = Workbench(lambda: screen)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await settled(app, pilot)
+            return str(app.screen.query_one("#lead").content)
+
+    assert asyncio.run(story(NoteNames.ENGLISH)) == "Play, E3 mf"
+    assert asyncio.run(story(NoteNames.GERMAN)) == "Play, e mf"
+    assert asyncio.run(story(NoteNames.SOLMISATION)) == "Play, mi3 mf"
+
+
+def test_settings_are_followed_at_once_and_kept(ruleset: Ruleset, stage: Any) -> None:
+    kept: list[tuple[str, str]] = []
+
+    async def story() -> None:
+        card = AskCard(ruleset.finding[FindingId("e-sags")], None, False, ())
+        app: Any = Workbench(
+            lambda: SittingScreen(stage(card), Length.MM, lambda _: None),
+            keep=lambda key, value: kept.append((key, value)),
+        )
+        async with app.run_test(size=(80, 24)) as pilot:
+            await settled(app, pilot)
+            for key in ("comma", "2", "3", "l", "l"):
+                await pilot.press(key)
+                await settled(app, pilot)
+            assert str(app.screen.query_one("#lead").content) == "Play, e mf"
+            assert app.theme == "contrast"
+
+    asyncio.run(story())
+    assert kept == [("notes", "german"), ("colours", "day"), ("colours", "contrast")]

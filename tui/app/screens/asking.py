@@ -12,9 +12,20 @@ from textual.widgets import Static
 
 from engine.wording import minutes
 from kb.ids import FindingId, RemedyId
-from kb.log.entry import Answered, BladeUp, EntryId, Graded, Measured, Remarked, RemedyDone, Rested, What
+from kb.log.entry import (
+    Answered,
+    BladeUp,
+    EntryId,
+    Graded,
+    Measured,
+    Remarked,
+    RemedyDone,
+    Rested,
+    Weather,
+    What,
+)
 from kb.model import Answer, Finding, Ruleset
-from kb.units import Length, unit_shown
+from kb.units import Length, typed, unit_shown
 from tui.app import keys
 from tui.app.face import lead_of
 from tui.app.reading import Slip, example, read_number
@@ -101,13 +112,13 @@ async def ask_reading(app: App[int], ruleset: Ruleset, length: Length) -> What |
     before = ""
     while quantity is not None:
         usual = f"In {unit_shown(literal(quantity.unit), length)}, such as {example(quantity, length)}"
-        typed = await app.push_screen_wait(LineSheet(literal(quantity.title), hint or usual, before))
-        if typed is None:
+        written = await app.push_screen_wait(LineSheet(literal(quantity.title), hint or usual, before))
+        if written is None:
             return None
-        value = read_number(typed, quantity, length)
+        value = read_number(written, quantity, length)
         if not isinstance(value, Slip):
             return Measured(quantity.id, value)
-        hint, before = f"▲ {value.sentence}", typed
+        hint, before = f"▲ {value.sentence}", written
     return None
 
 
@@ -158,12 +169,47 @@ async def ask_grade(app: App[int]) -> What | None:
     return Graded(grade, reason or "")
 
 
+async def ask_reason(app: App[int], heading: str) -> str | None:
+    """Let the maker say why; None takes the whole thing back, an empty line leaves the reason open."""
+    rows = [Row("do", "yes, and say why"), Row("plain", "yes"), Row("no", "no, leave it")]
+    chosen = await app.push_screen_wait(ChoiceSheet(heading, rows))
+    if chosen == "do":
+        return await app.push_screen_wait(LineSheet("Why?")) or ""
+    return "" if chosen == "plain" else None
+
+
 async def ask_blade(app: App[int], before: str) -> What | None:
     """Let the maker say which blade is up."""
     blade = await app.push_screen_wait(
         LineSheet("Which blade is up?", "By its mark, such as: notch, or twist of the first wire", before)
     )
     return None if blade is None else BladeUp(blade)
+
+
+async def ask_minutes(app: App[int]) -> float | None:
+    """Let the maker say how long to wait."""
+    return await _ask_number(app, "How many minutes?", "Such as: 4 for a soak", (0.1, 24 * 60))
+
+
+async def ask_weather(app: App[int]) -> What | None:
+    """Let the maker say how warm and how damp it is; either may be left open."""
+    warm = await _ask_number(app, "How warm is it, in °C?", "Enter on nothing leaves it open", (-40, 60))
+    damp = await _ask_number(
+        app, "How damp is the air, in per cent?", "Enter on nothing leaves it open", (0, 100)
+    )
+    return None if warm is None and damp is None else Weather(warm, damp)
+
+
+async def _ask_number(app: App[int], heading: str, hint: str, limits: tuple[float, float]) -> float | None:
+    said, before = hint, ""
+    while True:
+        written = await app.push_screen_wait(LineSheet(heading, said, before))
+        if written is None:
+            return None
+        number = typed(written, "", Length.MM)
+        if number is not None and limits[0] <= number <= limits[1]:
+            return number
+        said, before = f"▲ A number from {limits[0]:g} to {limits[1]:g} is wanted here.", written
 
 
 async def ask_remark(app: App[int]) -> What | None:

@@ -22,14 +22,16 @@ from engine.step import Advice
 from kb.log.entry import EntryId, What
 from kb.log.fault import LogError
 from kb.model import Answer
+from kb.settings import Settings
 from kb.units import Length
 from tui.app import keys
 from tui.app.face import Face, face_of
 from tui.app.look import HEIGHTS, HIGH, USUAL, WIDTHS
-from tui.app.scene import heading_of, note_of, ranks_of, suspects_of, zone_of
+from tui.app.scene import heading_of, note_of, ranks_of, said_of_causes, suspects_of, zone_of
 from tui.app.trail import trail_of
 from tui.app.widgets.card import CardPane
 from tui.app.widgets.causes import Causes
+from tui.app.widgets.clock import Clock
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.masthead import Masthead, Ranks
 from tui.app.widgets.reed import ReedPicture
@@ -42,6 +44,7 @@ ONLY_ON: Final[dict[str, tuple[type, ...]]] = {
     "all_fine": (OverviewCard,),
     "something_wrong": (OverviewCard,),
     "ask_me": (PickCard,),
+    "where": (DoCard,),
     "done": (DoCard,),
     "rest_now": (RestCard,),
     "grade": (StopCard,),
@@ -50,8 +53,9 @@ ONLY_ON: Final[dict[str, tuple[type, ...]]] = {
 NARROW: Final = f"From {USUAL} columns on the reed and what may be behind it are shown too."
 PATIENCE: Final = 0.15
 """Seconds after which the screen says that it is weighing."""
+USUAL_SETTINGS: Final = Settings()
 ALWAYS_SAYS: Final = frozenset(
-    {"take_back", "finding", "measure", "other", "remark", "blade", "stop", "trail", "why"}
+    {"take_back", "finding", "measure", "other", "remark", "blade", "weather", "stop", "trail", "why"}
 )
 """Actions that say something on any card, but not while the next one is being dealt."""
 
@@ -68,9 +72,17 @@ class Board(Screen[None]):
 
         sentence: str
 
-    def __init__(self, desk: Desk, length: Length, keep_length: Callable[[Length], object]) -> None:
-        """Take a desk with a reed on it; `keep_length` remembers the maker's habit."""
+    def __init__(
+        self,
+        desk: Desk,
+        length: Length,
+        keep_length: Callable[[Length], object],
+        settings: Settings = USUAL_SETTINGS,
+        ticks: Callable[[], float] = lambda: 0.0,
+    ) -> None:
+        """Take a desk with a reed on it; `keep_length` remembers the maker's habit, `ticks` are seconds."""
         super().__init__()
+        self.settings, self.ticks = settings, ticks
         self.desk, self.length, self.keep_length = desk, length, keep_length
         # An opening question needs no belief, and so is there at once; others are worked out beside.
         self._card: Card | None = desk.interview.card if desk.interview.is_in_opening else None
@@ -92,6 +104,7 @@ class Board(Screen[None]):
         # Nothing is painted until all of it is there: half a screen would cost as much as a whole one.
         self._unpainted.enter_context(self.app.batch_update())
         self._masthead, self._ranks, self._key_line = Masthead(), Ranks(), KeyLine()
+        self._clock = Clock()
         self._reed, self._causes, self._trail = ReedPicture(), Causes(), TrailPane()
         face = None if self._card is None else self._face_of(self._card)
         self._middle = Vertical(id="middle")
@@ -101,6 +114,7 @@ class Board(Screen[None]):
         with Horizontal(id="desk"):
             with self._middle:
                 yield CardPane(face, self.length)
+                yield self._clock
                 yield self._trail
                 yield Static(NARROW, id="narrow", markup=False)
             with Vertical(id="side"):
@@ -142,7 +156,9 @@ class Board(Screen[None]):
             self._around_card()
 
     def _face_of(self, card: Card) -> Face:
-        return face_of(card, self.desk.ruleset, self.desk.interview.case.sitting, self.length)
+        return face_of(
+            card, self.desk.ruleset, self.desk.interview.case.sitting, self.length, self.settings.notes
+        )
 
     def _around_card(self) -> None:
         desk = self.desk
@@ -161,7 +177,9 @@ class Board(Screen[None]):
         most = 6 if self._room[1] else 2
         self._ranks.show(ranks_of(ruleset, advice), reopened=advice is not None and advice.reopened)
         if advice is not None:
-            self._causes.show(suspects_of(ruleset, advice, self._before, most), note_of(advice))
+            heading = said_of_causes(self._card, self.desk)
+            suspects = suspects_of(ruleset, advice, self._before, most) if heading else ()
+            self._causes.show(suspects, note_of(advice), heading)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Whether a key means something now. Nothing is said about a card that is not yet there."""
@@ -175,6 +193,11 @@ class Board(Screen[None]):
     def action_scroll_card(self, lines: int) -> None:
         """Move a long card."""
         self.query_one(CardPane).scroll_body(lines)
+
+    async def follow(self, settings: Settings) -> None:
+        """Take other settings: how lengths and notes are shown."""
+        self.settings, self.length = settings, settings.units
+        await self.show_desk()
 
     def on_resize(self) -> None:
         """Say again what depends on the room, when a border between two layouts was crossed."""

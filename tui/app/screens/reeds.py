@@ -1,7 +1,8 @@
-"""The box of reeds: which one is on the desk next, or a new one."""
+"""The box of reeds: how each stands, which one is on the desk next, or a new one."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import ClassVar
 
 from textual import work
@@ -13,20 +14,46 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
+from kb.log.entry import Entry, Graded, Rested, What
 from kb.log.fault import LogError
 from kb.log.replay import ReedHistory
+from kb.model import Ruleset
+from kb.units import Length
 from tui.app import keys
-from tui.app.look import WIDTHS
-from tui.app.screens.asking import ask_ruleset
-from tui.app.screens.sheet import ChoiceSheet, LineSheet, Row
+from tui.app.look import USUAL, WIDTHS
+from tui.app.screens.asking import ask_grade, ask_reason, ask_rest, ask_ruleset
+from tui.app.screens.sheet import ChoiceSheet, LineSheet, PageSheet, Row
+from tui.app.story import age_in_words, standing_in_words, story_page
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.rowlist import RowList
 from tui.box import find, reed_name
 from tui.desk import Desk
+from tui.draw.cells import fitted, padded
 from tui.draw.literal import literal
 
-Opener = Callable[[str, ReedHistory | None, str | None], Desk]
-"""Opens a reed by its name (None: it is new) under a ruleset (None: its own). Raises LogError."""
+EMPTY = (
+    "Nothing here yet. Press n to put a first reed on the desk. Give it a name that you will know it by:"
+    " what you find, do and measure is kept under it from then on."
+)
+ASIDE = "set aside"
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """What the screen asks of the world: the log and its rules, the desk, the time."""
+
+    reeds: Callable[[], tuple[ReedHistory, ...]]
+    rulesets: Sequence[str]
+    open_reed: Callable[[str, ReedHistory | None, str | None], Desk]
+    """Opens a reed by its name (None: it is new) under a ruleset (None: its own). Raises LogError."""
+    show_desk: Callable[[Desk], None]
+    entries: Callable[[ReedHistory], tuple[Entry, ...]]
+    rules: Callable[[ReedHistory], Ruleset | None]
+    """Gives the rules that a reed is judged by, None where they cannot be had."""
+    enter: Callable[[ReedHistory, What], None]
+    """Writes one entry for a reed. Raises LogError."""
+    now: Callable[[], datetime]
+    length: Length = Length.MM
 
 
 class ReedsScreen(Screen[None]):
@@ -42,54 +69,39 @@ class ReedsScreen(Screen[None]):
         place: str
         ruleset: str
 
-    def __init__(
-        self,
-        reeds: Callable[[], tuple[ReedHistory, ...]],
-        rulesets: Sequence[str],
-        open_reed: Opener,
-        show_desk: Callable[[Desk], None],
-    ) -> None:
-        """Show what `reeds` gives; `open_reed` lays one on the desk, `show_desk` goes there."""
+    def __init__(self, box: Box) -> None:
+        """Show what is in `box`."""
         super().__init__()
-        self._reeds, self._rulesets = reeds, tuple(rulesets)
-        self._open_reed, self._show_desk = open_reed, show_desk
-        self._box: tuple[ReedHistory, ...] = ()
+        self._box = box
+        self.reeds: tuple[ReedHistory, ...] = ()
+        """Those that are shown: all, or what the filter leaves."""
+        self.words = ""
+        """What a reed must hold to be shown; empty: anything."""
 
     def compose(self) -> ComposeResult:
         """Heading, list, and what to do with an empty box."""
         with Vertical(id="box"):
-            yield Static("The box of reeds", id="heading", markup=False)
+            yield Static(id="heading", markup=False)
             yield Static(id="empty", markup=False)
             yield RowList()
         yield KeyLine()
 
     def on_mount(self) -> None:
-        """Fill the list."""
-        self.query_one(KeyLine).name_keys([*keys.BOX, keys.HELP, keys.LIGHT, keys.LEAVE])
+        """Name the keys."""
+        self.query_one(KeyLine).name_keys([*keys.BOX, keys.HELP, keys.LEAVE])
 
     def on_screen_resume(self) -> None:
-        """Read the box again: a sitting may have changed it."""
-        self._box = self._reeds()
-        rows = self.query_one(RowList)
-        rows.show([_line(reed) for reed in self._box])
-        rows.display = bool(self._box)
-        empty = self.query_one("#empty", Static)
-        empty.display = not self._box
-        empty.update(
-            Content.assemble(
-                "The box is empty.\n\nPress ",
-                (" n ", "bold $foreground on $cap"),
-                " to lay your first reed on the desk. Give it a name that you will know it by:"
-                " what you find, do and measure is kept under it from then on.",
-            )
-        )
-        if self._box:
-            rows.focus()
+        """Look into the box: a sitting may have changed it."""
+        self._fill()
+
+    def on_resize(self) -> None:
+        """Lay the columns out anew."""
+        self._fill()
 
     def on_row_list_taken(self, message: RowList.Taken) -> None:
         """Lay a reed on the desk."""
         message.stop()
-        reed = self._box[message.index]
+        reed = self.reeds[message.index]
         self._lay(reed.name, reed, None)
 
     @work(exclusive=True)
@@ -105,13 +117,55 @@ class ReedsScreen(Screen[None]):
             name, typed = reed_name(written), written
             if name is None:
                 hint = "▲ A name has 1 to 80 visible characters."
-            elif find(self._box, name) is not None:
+            elif find(self._box.reeds(), name) is not None:
                 hint = "▲ A reed of that name is in the box already."
             else:
                 break
         ruleset = await self._which()
-        if ruleset is not None or not self._rulesets:
+        if ruleset is not None or not self._box.rulesets:
             self._lay(name, None, ruleset)
+
+    @work(exclusive=True)
+    async def action_filter(self) -> None:
+        """Show only reeds that hold some words."""
+        hint = "Of name, grade, blank or how it stands; Esc shows all again"
+        words = await self.app.push_screen_wait(LineSheet("Show only reeds with", hint, self.words))
+        self.words = words or ""
+        self._fill()
+
+    def action_story(self) -> None:
+        """Tell a reed's story: what was measured, found and done."""
+        reed = self._marked()
+        if reed is not None:
+            width = self.app.size.width - 12
+            rules, entries = self._box.rules(reed), self._box.entries(reed)
+            page = story_page(reed, entries, rules, self._box.length, self._box.now(), width)
+            self.app.push_screen(PageSheet(literal(reed.name), page))
+
+    @work(exclusive=True)
+    async def action_grade(self) -> None:
+        """Say what a reed is good for."""
+        reed = self._marked()
+        if reed is not None:
+            self._enter(reed, await ask_grade(self.app))
+
+    @work(exclusive=True)
+    async def action_aside(self) -> None:
+        """Set a reed aside, with a reason."""
+        reed = self._marked()
+        if reed is not None:
+            reason = await ask_reason(self.app, f"Set “{literal(reed.name)}” aside. Why?")
+            self._enter(reed, None if reason is None else Graded(ASIDE, reason))
+
+    @work(exclusive=True)
+    async def action_rest(self) -> None:
+        """Let a reed rest until its next sitting."""
+        reed = self._marked()
+        rules = None if reed is None else self._box.rules(reed)
+        if reed is not None and rules is None:
+            self._enter(reed, Rested(None, new_sitting=True))
+        elif reed is not None and rules is not None:
+            self._enter(reed, await ask_rest(self.app, rules))
 
     @work(exclusive=True)
     async def action_go(self, place: str) -> None:
@@ -121,25 +175,66 @@ class ReedsScreen(Screen[None]):
             self.post_message(self.Wanted(place, ruleset))
 
     async def _which(self) -> str | None:
-        if len(self._rulesets) < 2:
-            return self._rulesets[0] if self._rulesets else None
-        rows = [Row(one, literal(one)) for one in self._rulesets]
+        if len(self._box.rulesets) < 2:
+            return next(iter(self._box.rulesets), None)
+        rows = [Row(one, literal(one)) for one in self._box.rulesets]
         return await self.app.push_screen_wait(ChoiceSheet("By which rules?", rows))
+
+    def _marked(self) -> ReedHistory | None:
+        marked = self.query_one(RowList).highlighted
+        return self.reeds[marked] if marked is not None and marked < len(self.reeds) else None
+
+    def _enter(self, reed: ReedHistory, what: What | None) -> None:
+        if what is None:
+            return
+        try:
+            self._box.enter(reed, what)
+        except LogError as error:
+            self.notify(f"Not written. {literal(str(error))}", severity="error", timeout=20, markup=False)
+        self._fill()
 
     def _lay(self, name: str, reed: ReedHistory | None, ruleset: str | None) -> None:
         try:
-            desk = self._open_reed(name, reed, ruleset)
+            desk = self._box.open_reed(name, reed, ruleset)
         except LogError as error:
             self.notify(literal(str(error)), severity="error", timeout=20, markup=False)
             return
-        self._show_desk(desk)
+        self._box.show_desk(desk)
+
+    def _fill(self) -> None:
+        every, now, width = self._box.reeds(), self._box.now(), self.app.size.width
+        wanted = self.words.casefold().split()
+        self.reeds = tuple(reed for reed in every if all(word in _words_of(reed, now) for word in wanted))
+        said = f"   only with “{literal(self.words)}”: {len(self.reeds)} of {len(every)}" if wanted else ""
+        heading = Content.assemble(("The box of reeds", "bold $now"), (said, "$quiet"))
+        self.query_one("#heading", Static).update(heading)
+        rows = self.query_one(RowList)
+        rows.refill([row_of(reed, now, width) for reed in self.reeds])
+        rows.display = bool(self.reeds)
+        nothing = EMPTY if not every else "No reed is like that." if not self.reeds else ""
+        self.query_one("#empty", Static).update(Content(nothing))
+        if self.reeds:
+            rows.focus()
 
 
-def _line(reed: ReedHistory) -> Content:
-    parts = [f"sitting {reed.sittings}" if reed.sittings else "not begun"]
-    if reed.grade:
-        parts.append(f"★ {literal(reed.grade)}")
-    if reed.blade_up:
-        parts.append(f"↑ {literal(reed.blade_up)}")
-    parts.append(f"last {reed.last_used[:10]}")
-    return Content.assemble((f"{literal(reed.name):<20}", "bold"), ("   " + "   ".join(parts), "$quiet"))
+def row_of(reed: ReedHistory, now: datetime, width: int) -> Content:
+    """Give one reed on a line, in columns where there is room for them."""
+    stands, grade = standing_in_words(reed, now), literal(reed.grade) or "–"
+    if width < USUAL:
+        return Content.assemble((literal(reed.name), "bold"), (f"  {stands}", "$quiet"))
+    name = padded(fitted(literal(reed.name), 22), 22)
+    columns = [
+        padded(fitted(f"★ {grade}" if reed.grade else grade, 13), 13),
+        padded(stands, 19),
+        f"{reed.sittings:>2} sitt.",
+        f"{reed.hours_played:>5.3g} h",
+        age_in_words(reed, now).rjust(9),
+    ]
+    return Content.assemble((name, "bold"), (" " + " ".join(columns), "$quiet"))
+
+
+def _words_of(reed: ReedHistory, now: datetime) -> str:
+    blank = reed.blank
+    parts = (blank.cane, blank.shape, blank.gouge, blank.profile, blank.built_by)
+    said = [reed.name, reed.grade, reed.reason, standing_in_words(reed, now), *(part or "" for part in parts)]
+    return " ".join(said).casefold()

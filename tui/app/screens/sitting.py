@@ -11,21 +11,25 @@ from kb.log.entry import Answered, Measured, Overviewed, RemedyDone, Rested
 from kb.model import Answer
 from kb.units import Length
 from tui.app import keys
-from tui.app.scene import about
+from tui.app.countdown import Countdown
+from tui.app.scene import about, wait_of
 from tui.app.screens.asking import (
     ask_blade,
     ask_entry,
     ask_finding,
     ask_grade,
+    ask_minutes,
     ask_operation,
     ask_reading,
     ask_remark,
     ask_rest,
+    ask_weather,
 )
 from tui.app.screens.board import Board
 from tui.app.screens.sheet import PageSheet
 from tui.app.trail import trail_of
 from tui.app.widgets.card import CardPane
+from tui.app.widgets.clock import Clock
 from tui.app.widgets.keycap import KeyCap
 from tui.desk import Desk
 from tui.draw.literal import literal
@@ -38,6 +42,8 @@ class SittingScreen(Board):
     """One reed, one card."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*keys.SITTING]
+    countdown: Countdown | None = None
+    """A time to wait for, where one was begun."""
 
     def action_answer(self, word: str) -> None:
         """Answer the card's question; on a list, the marked line."""
@@ -128,6 +134,37 @@ class SittingScreen(Board):
         """Say which blade is up."""
         history = self.desk.history
         self.say_what(ask_blade(self.app, history.blade_up if history is not None else ""))
+
+    def action_weather(self) -> None:
+        """Say how warm and how damp it is."""
+        self.say_what(ask_weather(self.app))
+
+    def action_where(self) -> None:
+        """Show the place of the step before it is done."""
+        from tui.app.screens.where import WhereSheet  # noqa: PLC0415 - a first question needs none
+
+        if isinstance(self.card, DoCard) and self.card.operation.zone is not None:
+            operation = self.card.operation
+            self.app.push_screen(WhereSheet(self.desk.ruleset, self.card.operation.zone, operation))
+
+    @work(exclusive=True, group="asking")
+    async def action_clock(self) -> None:
+        """Start a wait, or let it stand, go on, or put the clock away when its time is up."""
+        now = self.ticks()
+        if self.countdown is None:
+            minutes = wait_of(self.card)
+            minutes = minutes if minutes is not None else await ask_minutes(self.app)
+            self.countdown = None if minutes is None else Countdown.of_minutes(minutes, self.ticks())
+        else:
+            self.countdown = None if self.countdown.is_over(now) else self.countdown.turned(now)
+        self.query_one(Clock).show(self.countdown, self.ticks())
+
+    def on_clock_beat(self) -> None:
+        """Let a second pass; ring when it was the last, for those who like that."""
+        now = self.ticks()
+        self.query_one(Clock).show(self.countdown, now)
+        if self.countdown is not None and self.countdown.is_over(now) and self.settings.ring:
+            self.app.bell()
 
     def action_grade(self) -> None:
         """Say what the reed is good for."""

@@ -7,6 +7,8 @@ from textual.content import Content
 from engine.wording import in_words
 from tui.app.widgets.fitted import Fitted
 
+BEHIND = "What may be behind it"
+"""Said while something shows."""
 EIGHTHS = " ▏▎▍▌▋▊▉"
 
 
@@ -27,17 +29,18 @@ class Causes(Fitted):
 
     suspects: tuple[Suspect, ...] = ()
     note: str = ""
+    heading: str = BEHIND
 
-    def show(self, suspects: tuple[Suspect, ...], note: str = "") -> None:
-        """Show these, and a sentence below."""
-        self.suspects, self.note = suspects, note
+    def show(self, suspects: tuple[Suspect, ...], note: str = "", heading: str = BEHIND) -> None:
+        """Show these under their heading, and a sentence below."""
+        self.suspects, self.note, self.heading = suspects, note, heading
         self.refresh(layout=True)
 
     def content(self, width: int) -> Content:
         """Give for each the title, which may take two lines, then bar and word."""
         if not self.suspects:
             return Content.styled(self.note, "$quiet")
-        lines = [Content.styled("What may be behind it", "$quiet")]
+        lines = [Content.styled(self.heading, "$quiet")]
         for suspect in self.suspects:
             title = f"{suspect.title} (not the reed)" if suspect.elsewhere else suspect.title
             lines.append(Content(title))
