@@ -37,6 +37,19 @@ def read_bounded(path: Path, limit: int = LIMIT) -> bytes:
         raise DiskError(f"{str(path)!r} cannot be the name of a file") from error
 
 
+Stamp = tuple[int, int, int]
+"""When a file was last changed, how long it is, and which file it is."""
+
+
+def stamp(path: Path) -> Stamp | None:
+    """Give what changes when a file is saved, in place or by another that takes its name; None: no file."""
+    try:
+        found = path.stat()
+    except (OSError, ValueError):
+        return None
+    return found.st_mtime_ns, found.st_size, found.st_ino
+
+
 def write_whole(path: Path, content: bytes) -> None:
     """Write a file in one piece: afterwards it holds all of `content`, or what it held before."""
     write_pieces(path, (content,))

@@ -8,8 +8,9 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
 
-from kb.ids import is_well_formed
-from kb.nearest import hint, nearest
+from kb.ids import RESERVED, is_well_formed
+from kb.nearest import hint, nearest, only
+from kb.patch import Replacement, over, quoted
 from kb.problem import CheckName, Problem
 from kb.schema import REFUSED, Fault
 from kb.text import Span
@@ -143,10 +144,20 @@ def _missing(root: Place, fault: Fault) -> list[Problem]:
     for key in missing:
         if key == "canebrake":
             unsaid = "this file does not say in which format it is written"
-            problems.append(Problem(span, WRONG_FORMAT_NUMBER, unsaid, "a ruleset begins with canebrake: 1"))
+            problems.append(
+                Problem(
+                    span, WRONG_FORMAT_NUMBER, unsaid, "a ruleset begins with canebrake: 1", mend=_first(span)
+                )
+            )
         else:
             problems.append(Problem(span, MISSING_KEY, f"{what} has no {key}", f"write {key}: …"))
     return problems
+
+
+def _first(span: Span) -> tuple[Replacement, ...]:
+    """Write the format number before the first key, where that one begins its line."""
+    before = span._replace(end_line=span.line, end_column=span.column)
+    return (Replacement(before, "canebrake: 1\n"),) if span.column == 1 else ()
 
 
 def _not_misspelt(root: Place, fault: Fault) -> tuple[str, ...]:
@@ -173,6 +184,7 @@ def _unknown(root: Place, fault: Fault) -> list[Problem]:
             UNKNOWN_KEY,
             f"{_short(pair.key)} is no key of {owner}",
             hint(pair.key.replace("-", "_"), known) or hint(pair.key, known) or all_known,
+            mend=over(pair.key_span, only(pair.key.replace("-", "_"), known) or only(pair.key, known)),
         )
         for pair in strangers(root, fault)[:_MOST]
     ]
@@ -188,7 +200,8 @@ def _bad_id(span: Span, text: str) -> Problem:
     advice = f"write {better!r}" if is_well_formed(better) else "an id begins with a letter"
     shape = "an id is small letters a-z and digits, in words joined by single hyphens"
     what = f"{text!r} cannot be an id" if len(text) <= 64 else "this id has more than 64 characters"
-    return Problem(span, MALFORMED_ID, what, f"{advice}: {shape}")
+    mend = over(span, better if is_well_formed(better) and better not in RESERVED else "")
+    return Problem(span, MALFORMED_ID, what, f"{advice}: {shape}", mend=mend)
 
 
 def _wrong_format(root: Place, fault: Fault) -> list[Problem]:
@@ -234,18 +247,23 @@ def _wrong_kind(root: Place, fault: Fault) -> list[Problem]:
     is_number = isinstance(value.data, int | float) and not isinstance(value.data, bool)
     if name == "version" and is_number:
         advice = f"write '{value.data}' in quotes"
-        return [Problem(span, UNQUOTED_VERSION, f"the version {value.data} is a number", advice)]
+        what = f"the version {value.data} is a number"
+        return [Problem(span, UNQUOTED_VERSION, what, advice, mend=quoted(span))]
     if not fault.path:
         what = "this is no ruleset: it has no keys"
         return [Problem(span, WRONG_KIND, what, "a ruleset begins with canebrake: 1")]
-    advice = f"put it in quotes: '{value.data}'" if "string" in kinds and is_number else ""
+    advice = ""
+    mend: tuple[Replacement, ...] = ()
+    if "string" in kinds and is_number:
+        advice, mend = f"put it in quotes: '{value.data}'", quoted(span)
     if kinds == ["boolean"] and value.data in {"yes", "no", "on", "off"}:
-        advice = f"write {'true' if value.data in {'yes', 'on'} else 'false'}"
+        meant = "true" if value.data in {"yes", "on"} else "false"
+        advice, mend = f"write {meant}", over(span, meant)
     if value.data is None:
         span = root.key_of(*fault.path)
         advice = f"write it, or take {name} out" if isinstance(fault.path[-1], str) else "take it out"
     said = " or ".join(_KINDS[kind] for kind in kinds)
-    return [Problem(span, WRONG_KIND, f"{name} should be {said}, but {_kind(value)}", advice)]
+    return [Problem(span, WRONG_KIND, f"{name} should be {said}, but {_kind(value)}", advice, mend=mend)]
 
 
 def _unknown_word(root: Place, fault: Fault) -> list[Problem]:
@@ -254,7 +272,8 @@ def _unknown_word(root: Place, fault: Fault) -> list[Problem]:
     all_words = ", ".join(words)
     if isinstance(value.data, str):
         advice = hint(value.data, words) or f"write one of {all_words}"
-        return [Problem(span, UNKNOWN_WORD, f"{_short(value.data)} is not a word for this", advice)]
+        what = f"{_short(value.data)} is not a word for this"
+        return [Problem(span, UNKNOWN_WORD, what, advice, mend=over(span, only(value.data, words)))]
     said = f"one of {all_words}" if len(words) > 1 else all_words
     meant = {True: "yes", False: "no"}.get(value.data, "") if isinstance(value.data, bool) else ""
     advice = f"write {meant}" if meant in words else ""
@@ -289,7 +308,14 @@ def _impossible(root: Place, fault: Fault) -> list[Problem]:
     said = " and ".join(f"{word} {part[key]:g}" for key, word in ends if key in part)
     is_chance = part.get("maximum", part.get("exclusiveMaximum")) in {0.5, 1}
     advice = "a chance is written as a part of 1: 0.3 and not 30" if is_chance else ""
-    return [Problem(span, IMPOSSIBLE_NUMBER, f"{value.data} must be {said}", advice)]
+    # 30 for 0.3 is how a percentage is written; any other number may be meant in other ways.
+    number = value.data
+    mend = (
+        over(span, f"{number / 100:g}")
+        if is_chance and isinstance(number, int) and 2 <= number <= 100
+        else ()
+    )
+    return [Problem(span, IMPOSSIBLE_NUMBER, f"{value.data} must be {said}", advice, mend=mend)]
 
 
 def _wrong_count(root: Place, fault: Fault) -> list[Problem]:

@@ -12,7 +12,8 @@ from typing import Final
 from kb.disk import DiskError
 from kb.ids import ENTRY_SECTIONS
 from kb.letters import TOO_BIG, decode
-from kb.nearest import hint
+from kb.nearest import hint, only
+from kb.patch import over, quoted
 from kb.problem import CheckName, Problem
 from kb.source import read
 from kb.text import SourceText, Span
@@ -138,6 +139,7 @@ def _wanted(extends: Value) -> tuple[Wanted | None, tuple[Problem, ...]]:
             UNQUOTED_VERSION,
             f"the version {version.data} is a number",
             f"write '{version.data}' in quotes",
+            mend=quoted(version.span),
         )
         return None, (fault,)
     if file is not None and isinstance(file.data, str) and name is None and version is None:
@@ -214,6 +216,7 @@ def _laid_over(base: Value, patch: Value) -> tuple[Value, tuple[Problem, ...]]:
             UNKNOWN_REFERENCE,
             f"the base has no entry {word.data!r} to withdraw",
             hint(str(word.data), known),
+            mend=over(word.span, only(str(word.data), known)),
         )
         for word in words
         if word.data not in known

@@ -9,6 +9,7 @@ import re
 from typing import Final
 
 from kb.disk import LIMIT
+from kb.patch import Replacement
 from kb.problem import CheckName, Problem
 from kb.text import SourceText, Span, whole_file
 
@@ -93,7 +94,7 @@ def _hidden(source: SourceText) -> list[Problem]:
     if count > _REPORTED:
         last = problems[-1]
         more = f"{last.message}; the file holds {count - _REPORTED} more such characters"
-        problems[-1] = Problem(last.span, HIDDEN_CHARACTER, more, "is it a text file at all?")
+        problems[-1] = Problem(last.span, HIDDEN_CHARACTER, more, "is it a text file at all?", mend=last.mend)
     return problems
 
 
@@ -104,7 +105,12 @@ def refused_character(span: Span, character: str) -> Problem:
         HIDDEN_CHARACTER,
         f"the invisible character {named(character)} stands here",
         "delete it; if a program put it there, type the line anew",
+        mend=(Replacement(span, " " if character in _PARTING else ""),),
     )
+
+
+_PARTING: Final = frozenset("\x85\u2028\u2029")
+"""Line ends that only some programs know: words stand to both sides of them."""
 
 
 def _not_utf8(name: str, content: bytes, at: int) -> Problem:

@@ -11,7 +11,8 @@ from typing import Final
 
 from kb.ids import RESERVED
 from kb.model import WORDS, Allowance
-from kb.nearest import nearest
+from kb.nearest import nearest, only
+from kb.patch import over
 from kb.problem import CheckName, Problem
 from kb.text import Span
 from kb.value import Place, Value
@@ -164,9 +165,11 @@ class Names:
             f"it stands in line {earlier.line}; choose another",
         )
 
-    def complain(self, span: Span, check: CheckName, message: str, hint: str = "") -> None:
-        """Add a problem."""
-        self.problems.append(Problem(span, check, message, hint))
+    def complain(
+        self, span: Span, check: CheckName, message: str, hint: str = "", *, meant: str = ""
+    ) -> None:
+        """Add a problem; what is plainly `meant` mends it."""
+        self.problems.append(Problem(span, check, message, hint, mend=over(span, meant)))
 
     def refer(self, kind: Kind, name: str, span: Span, owner: str = "") -> bool:
         """Whether `name` is an entry of that kind; say so when it is not."""
@@ -190,7 +193,8 @@ class Names:
         """Say that a name is not known, and which one may have been meant."""
         meant = self.nearest(name, known)
         self.suspects.add(meant)
-        self.complain(span, check, message, f"did you mean {meant!r}?" if meant else "")
+        plainly = only(name, known) if meant else ""
+        self.complain(span, check, message, f"did you mean {meant!r}?" if meant else "", meant=plainly)
 
     def nearest(self, name: str, known: Iterable[str]) -> str:
         """Give the known name that looks most like `name`, or nothing."""
@@ -214,6 +218,7 @@ class Names:
                 UNKNOWN_WORD,
                 f"{data!r} is no word of chance",
                 meant or f"write a number, or one of {', '.join(fitting)}",
+                meant=only(data, self.words) if near else "",
             )
             return default, data
         if number == _REFUSED:

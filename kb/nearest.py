@@ -27,6 +27,38 @@ def nearest(word: str, known: Iterable[str]) -> str:
     return plain[found[0]] if found else ""
 
 
+def only(word: str, known: Iterable[str]) -> str:
+    """Give the known word that is plainly meant: one slip of the finger away, or the only near one.
+
+    >>> only("blown-blub", ["blown-bulb", "blown-bush"]), only("wire-3", ["wire-1", "wire-2"])
+    ('blown-bulb', '')
+    """
+    candidates = list(known)
+    meant = nearest(word, candidates)
+    if not meant:
+        return ""
+    slipped = [one for one in candidates if _is_one_slip(word, one)]
+    if slipped:
+        return slipped[0] if len(slipped) == 1 else ""
+    return meant if not nearest(word, [one for one in candidates if one != meant]) else ""
+
+
+def _is_one_slip(word: str, other: str) -> bool:
+    """Whether a letter too many, too few or wrong, or two that changed places, is all the difference."""
+    if abs(len(word) - len(other)) > 1:
+        return False
+    at = next(
+        (i for i, (a, b) in enumerate(zip(word, other, strict=False)) if a != b), min(len(word), len(other))
+    )
+    left, right = word[at:], other[at:]
+    return (
+        left[1:] == right[1:]
+        or left[1:] == right
+        or left == right[1:]
+        or (left[2:] == right[2:] and left[:2] == right[1::-1])
+    )
+
+
 def hint(word: str, known: Iterable[str]) -> str:
     """Give the question "did you mean …?", or nothing.
 

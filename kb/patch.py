@@ -39,3 +39,28 @@ def patched(text: str, replacements: Iterable[Replacement]) -> str:
         made += [text[done:begin], each.text]
         done = end
     return "".join((*made, text[done:]))
+
+
+def between(name: str, before: str, after: str) -> Replacement:
+    r"""Give the one stretch of `before` that is written anew in `after`; the file is called `name`.
+
+    >>> between("f", "a: 1\nb: 2\n", "a: 1\nb: 3\n")
+    Replacement(span=Span(file='f', line=2, column=4, end_line=2, end_column=5), text='3')
+    """
+    most = min(len(before), len(after))
+    begin = next((at for at in range(most) if before[at] != after[at]), most)
+    end = next((at for at in range(most - begin) if before[-1 - at] != after[-1 - at]), most - begin)
+    span = Places.of(before).span(name, begin, len(before) - end)
+    return Replacement(span, after[begin : len(after) - end])
+
+
+def over(span: Span, text: str) -> tuple[Replacement, ...]:
+    """Give the one change that writes `text` over `span`; of no text, none."""
+    return (Replacement(span, text),) if text else ()
+
+
+def quoted(span: Span) -> tuple[Replacement, ...]:
+    """Give the changes that put what stands at `span` between quotes."""
+    begin = span._replace(end_line=span.line, end_column=span.column)
+    end = span._replace(line=span.end_line, column=span.end_column)
+    return (Replacement(begin, "'"), Replacement(end, "'"))

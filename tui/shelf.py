@@ -64,6 +64,11 @@ def open_ruleset(said: str) -> Opened:
         raise ShelfError(str(fault)) from fault
 
 
+def read_again(opened: Opened) -> bytes:
+    """Give the bytes of a ruleset's file as they are now. Raises `kb.disk.DiskError`."""
+    return read_bounded(opened.path) if opened.path is not None else b""
+
+
 def installed_ids() -> tuple[str, ...]:
     """Give the ids of the installed rulesets, each once."""
     return tuple(dict.fromkeys(one.id for one in installed() if one.id))

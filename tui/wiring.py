@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from io import TextIOWrapper
 from pathlib import Path
-from time import monotonic
+from time import monotonic, sleep
 from typing import TYPE_CHECKING, Final, TextIO
 
 if TYPE_CHECKING:
@@ -68,6 +68,8 @@ class Surroundings:
     """Random ids. Call `new_id()`."""
     ticks: Callable[[], float] = monotonic
     """Seconds since some moment, that no change of the time of day disturbs."""
+    pause: Callable[[float], None] = sleep
+    """Waits for some seconds."""
 
     def now(self) -> "datetime":
         """Give the time, aware of its time zone."""

@@ -10,7 +10,8 @@ from kb.checks.catalogue import CATALOGUE, Stage
 from kb.checks.found import Entry, Found, every_entry
 from kb.model import Ruleset
 from kb.naming import UNKNOWN_REFERENCE
-from kb.nearest import hint, nearest
+from kb.nearest import hint, nearest, only
+from kb.patch import over
 from kb.problem import CheckName, Problem, Severity
 
 _MOST: Final = 500
@@ -105,6 +106,7 @@ def _unknown_checks(entries: tuple[Entry, ...]) -> list[Problem]:
             UNKNOWN_REFERENCE,
             f"no check is called {allowance.check!r}",
             hint(allowance.check, _NAMES),
+            mend=over(entry.place.key_of("allow", allowance.check), only(allowance.check, _NAMES)),
         )
         for entry, allowance in islice(unknown, _MOST)
     ]

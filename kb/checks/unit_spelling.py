@@ -5,6 +5,7 @@ from typing import Final
 
 from kb.checks.found import Found
 from kb.model import Profile, Quantity, Ruleset
+from kb.patch import over
 from kb.problem import CheckName, Problem, Severity
 
 NAME: Final = CheckName("unit-spelling")
@@ -33,4 +34,6 @@ def check(ruleset: Ruleset) -> Iterator[Found]:
         if meant is not None:
             message = f"the unit of {entry.id!r} is written {entry.unit!r}"
             hint = f"write {meant}: only then is it read, and turned into other units, wherever it is typed"
-            yield Found(entry, Problem(entry.place.of("unit"), NAME, message, hint, SEVERITY))
+            span = entry.place.of("unit")
+            mend = over(span, f"'{meant}'" if meant == "%" else meant)
+            yield Found(entry, Problem(span, NAME, message, hint, SEVERITY, mend))

@@ -118,7 +118,7 @@ def test_catalogue_pages_and_index_name_the_same_checks() -> None:
 
 def test_catalogue_and_folder_hold_the_same_modules() -> None:
     folder = Path(__file__).parents[2] / "kb" / "checks"
-    beside = {"__init__", "asked", "cases", "catalogue", "found", "runner", "ways"}
+    beside = {"__init__", "asked", "cases", "catalogue", "found", "reading_pages", "runner", "ways"}
     modules = {path.stem.replace("_", "-") for path in folder.glob("*.py") if path.stem not in beside}
     assert modules == {check.name for check in CATALOGUE if check.stage is Stage.RULESET}
 
@@ -136,6 +136,16 @@ def test_catalogue_and_questions_about_behaviour_name_the_same() -> None:
 def test_a_module_says_the_name_and_severity_of_its_row(check: Check) -> None:
     module = check.module()
     assert (check.name, check.severity) == (module.NAME, module.SEVERITY)
+
+
+@pytest.mark.parametrize(
+    "check", [check for check in CATALOGUE if check.judged], ids=lambda check: check.name
+)
+def test_emptying_a_check_would_be_noticed_by_its_page(check: Check, monkeypatch: pytest.MonkeyPatch) -> None:
+    example = blocks(FOLDER.parents[1] / check.page)[0]
+    monkeypatch.setattr(check.module(), "check", lambda _ruleset: iter(()))
+    found = sorted((problem.span.line, str(problem.check)) for problem in example.load().problems)
+    assert found != example.marked()
 
 
 def test_severities_of_problems_are_those_of_the_catalogue() -> None:

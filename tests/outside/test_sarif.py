@@ -38,8 +38,22 @@ COUNT: Final = {"type": "integer", "minimum": 1}
 REGION: Final = closed([], startLine=COUNT, startColumn=COUNT, endLine=COUNT, endColumn=COUNT)
 ARTIFACT: Final = closed([], uri={"type": "string", "format": "uri-reference"}, uriBaseId=TEXT)
 PHYSICAL: Final = closed(["artifactLocation"], artifactLocation=ARTIFACT, region=REGION)
+# Sections 3.55 fix, 3.56 artifactChange, 3.57 replacement, from memory: a replacement has a
+# deletedRegion, a change an artifactLocation and replacements, a fix artifactChanges.
+REPLACEMENT: Final = closed(["deletedRegion"], deletedRegion=REGION, insertedContent=closed([], text=TEXT))
+CHANGE: Final = closed(
+    ["artifactLocation", "replacements"],
+    artifactLocation=ARTIFACT,
+    replacements={**listed(REPLACEMENT), "minItems": 1},
+)
+FIX: Final = closed(
+    ["artifactChanges"],
+    description=closed([], text=TEXT),
+    artifactChanges={**listed(CHANGE), "minItems": 1, "uniqueItems": True},
+)
 RESULT: Final = closed(
     ["message"],
+    fixes={**listed(FIX), "uniqueItems": True},
     ruleId=TEXT,
     ruleIndex={"type": "integer", "minimum": -1},
     level={"enum": ["none", "note", "warning", "error"]},
@@ -91,6 +105,13 @@ def test_it_says_what_the_plain_json_says(tmp_path: Path) -> None:
             problem[key] for key in ("line", "column", "end_line", "end_column")
         ]
         assert unquote(urlsplit(place["artifactLocation"]["uri"]).path) == problem["file"]
+        fixes = result.get("fixes", [])
+        assert [
+            change["insertedContent"]["text"]
+            for fix in fixes
+            for change in fix["artifactChanges"][0]["replacements"]
+        ] == [change["text"] for change in problem["mend"]]
+    assert any("fixes" in result for result in found)
 
 
 def test_a_file_name_becomes_a_valid_uri() -> None:

@@ -42,8 +42,21 @@ def summing_line(names: Sequence[str], problems: Sequence[Problem]) -> str:
     if not problems:
         return f"{subject}: no problems"
     counts = [(errors, "error"), (warnings, "warning")]
-    said = [f"{count} {noun}{'' if count == 1 else 's'}" for count, noun in counts if count]
-    return f"{subject}: {', '.join(said)}"
+    said = ", ".join(counted(count, noun) for count, noun in counts if count)
+    mendable = sum(bool(problem.mend) for problem in problems)
+    if not mendable:
+        return f"{subject}: {said}"
+    verb = "can be mended" if mendable == len(problems) else f"of which {mendable} can be mended"
+    return f"{subject}: {said}; {verb}: check --mend"
+
+
+def counted(count: int, noun: str) -> str:
+    """Say how many of something.
+
+    >>> counted(1, "error"), counted(2, "warning")
+    ('1 error', '2 warnings')
+    """
+    return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
 def _marked(excerpt: str, span: Span, room: int) -> tuple[str, str]:

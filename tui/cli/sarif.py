@@ -6,6 +6,7 @@ from typing import Final
 from urllib.parse import quote
 
 from kb.problem import Problem, Severity
+from kb.text import Span
 from tui.cli.main import VERSION
 from tui.cli.saying import Json
 
@@ -26,20 +27,48 @@ def sarif_log(problems: Sequence[Problem]) -> Json:
 
 
 def _result(problem: Problem, rule: int) -> Json:
-    span = problem.span
-    region = {
-        "startLine": span.line,
-        "startColumn": span.column,
-        "endLine": span.end_line,
-        "endColumn": span.end_column,
-    }
     text = f"{problem.message}: {problem.hint}" if problem.hint else problem.message
-    return {
+    result: dict[str, Json] = {
         "ruleId": problem.check,
         "ruleIndex": rule,
         "level": "error" if problem.severity is Severity.ERROR else "warning",
         "message": {"text": text},
-        "locations": [{"physicalLocation": {"artifactLocation": {"uri": _uri(span.file)}, "region": region}}],
+        "locations": [
+            {
+                "physicalLocation": {
+                    "artifactLocation": {"uri": _uri(problem.span.file)},
+                    "region": _region(problem.span),
+                }
+            }
+        ],
+    }
+    if problem.mend:
+        result["fixes"] = [_fix(problem)]
+    return result
+
+
+def _fix(problem: Problem) -> Json:
+    """Give the mend as a fix (section 3.55): what is deleted, and what is put in its place."""
+    return {
+        "description": {"text": problem.hint or f"mend {problem.check}"},
+        "artifactChanges": [
+            {
+                "artifactLocation": {"uri": _uri(problem.mend[0].span.file)},
+                "replacements": [
+                    {"deletedRegion": _region(change.span), "insertedContent": {"text": change.text}}
+                    for change in problem.mend
+                ],
+            }
+        ],
+    }
+
+
+def _region(span: Span) -> Json:
+    return {
+        "startLine": span.line,
+        "startColumn": span.column,
+        "endLine": span.end_line,
+        "endColumn": span.end_column,
     }
 
 
