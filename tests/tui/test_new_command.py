@@ -86,7 +86,7 @@ def test_each_question_explains_itself_and_more_on_request(tmp_path: Path) -> No
 
 def test_back_goes_back_and_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
     path = tmp_path / "a.yaml"
-    answers = "back\nFirst\nback\nSecond\nNot An Id\nsecond\n" + "\n" * 19
+    answers = "back\nFirst\nback\nSecond\nback\n\nNot An Id\nsecond\n" + "\n" * 19
     ran = run_here(["new", str(path)], tmp_path, given=answers)
     assert ran.code == 0
     assert "This is the first question." in ran.out

@@ -1,5 +1,7 @@
 """Holds the talk that begins a ruleset: asks, explains, goes back, and writes nothing itself."""
 
+from dataclasses import replace
+
 from kb.fresh import Beginnings
 from tui.plain.beginning import Question, questions
 from tui.plain.lines import Lines
@@ -16,13 +18,15 @@ def ask_all(lines: Lines) -> Beginnings:
         "",
     )
     answers: list[str] = []
+    before = ""
     while True:
         asked = _after(answers)
         if not isinstance(asked, Question):
             return asked
-        answer = _one(lines, asked)
+        answer = _one(lines, replace(asked, default=before) if before else asked)
+        before = ""
         if answer is None and answers:
-            answers.pop()
+            before = answers.pop()  # what was said is offered again
         elif answer is not None:
             answers.append(answer)
         else:
