@@ -13,8 +13,8 @@ from engine.step import ANY_REST, Kind
 from engine.twonames import Voice
 from kb.ids import CauseId, FindingId, QuantityId, RemedyId
 from kb.model import Ending
-from tui.cli.compare_report import hanging
 from tui.cli.saying import Json
+from tui.draw.cells import hung
 from tui.words import per_cent
 
 HEADINGS: Final = {
@@ -67,13 +67,13 @@ def advice_lines(tried: Tried, width: int) -> Iterator[str]:
         own = [one for one in groups if one.difference.part is part]
         if own:
             yield ""
-            yield from hanging(heading, 0, width)
+            yield from hung(heading, width)
         for number, one in enumerate(own[:SHOWN]):
             if number:
                 yield ""
             yield from _difference(tried, one, width)
         if len(own) > SHOWN:
-            yield from hanging(f"and {len(own) - SHOWN} more, rarer or as rare; --json gives all", 2, width)
+            yield from hung(f"  and {len(own) - SHOWN} more, rarer or as rare; --json gives all", width)
     if not groups:
         yield ""
         yield "Advice: no difference was met."
@@ -81,9 +81,9 @@ def advice_lines(tried: Tried, width: int) -> Iterator[str]:
         yield ""
         yield "How the reeds end"
         for line in _ends(tried):
-            yield from hanging(line, 2, width)
+            yield from hung(f"  {line}", width)
     yield ""
-    yield from hanging(_sample(tried), 0, width)
+    yield from hung(_sample(tried), width)
 
 
 def _difference(tried: Tried, one: Summed, width: int) -> Iterator[str]:
@@ -91,14 +91,14 @@ def _difference(tried: Tried, one: Summed, width: int) -> Iterator[str]:
     met += [f"the worked case “{title}”" for title in one.trials[:2]]
     if len(one.trials) > 2:
         met.append(f"{len(one.trials) - 2} more worked cases")
-    yield from hanging(f"{_heading(one.difference.case)} ({', '.join(met)}):", 2, width)
+    yield from hung(f"  {_heading(one.difference.case)} ({', '.join(met)}):", width)
     for line in _case(tried, one.difference.case):
-        yield from hanging(line, 4, width)
+        yield from hung(f"    {line}", width)
     for letter, voice, opinion in (
         ("A", tried.before, one.difference.before),
         ("B", tried.after, one.difference.after),
     ):
-        yield from hanging(f"{letter} {_opinion(voice, opinion)}", 2, width)
+        yield from hung(f"  {letter} {_opinion(voice, opinion)}", width)
 
 
 def _heading(case: Case) -> str:

@@ -10,7 +10,7 @@ from kb.compare.said import Said, Section
 from kb.model import Ruleset
 from kb.text import NOWHERE, Span
 from tui.cli.saying import Json
-from tui.draw.cells import wrapped
+from tui.draw.cells import hung
 
 HEADINGS: Final = {
     Section.HEAD: "The ruleset as a whole",
@@ -32,7 +32,6 @@ HEADINGS: Final = {
 }
 _NAMED: Final = 6
 """Entries named in one sentence."""
-_STEP: Final = 2
 _SHOWN: Final = (("title",), ("ask",))
 """Keys of a new entry that its first line says already."""
 
@@ -50,42 +49,33 @@ def comparison_lines(before: Side, after: Side, found: Comparison, width: int) -
     for letter, side in (("A", before), ("B", after)):
         ruleset = side.ruleset
         named = f"{ruleset.title} ({ruleset.id} {ruleset.version})"
-        yield from hanging(f"{letter}: {side.said}: {named}", 0, width)
+        yield from hung(f"{letter}: {side.said}: {named}", width)
     if found.is_same:
         yield "They mean the same."
         return
     for section, entries in groupby(found.entries, key=lambda one: one.section):
         yield ""
-        yield from hanging(HEADINGS[section], 0, width)
+        yield from hung(HEADINGS[section], width)
         for entry in entries:
             yield from _entry(entry, width)
     yield ""
-    yield from hanging(_sum(found), 0, width)
-
-
-def hanging(text: str, indent: int, width: int) -> Iterator[str]:
-    """Break a text into lines, indented, the second and later ones a step deeper."""
-    first, *rest = wrapped(text, max(width - indent - _STEP, 8), len(text) + 1)
-    yield " " * indent + first
-    for line in rest:
-        yield " " * (indent + _STEP) + line
+    yield from hung(_sum(found), width)
 
 
 def _entry(entry: EntryChange, width: int) -> Iterator[str]:
-    indent = _STEP
     if entry.section is Section.HEAD:
         for key in entry.keys:
-            yield from hanging(_key(key), indent, width)
+            yield from hung(f"  {_key(key)}", width)
         return
     if entry.section in {Section.WORDS, Section.GLOSSARY}:
-        said = [_key(key, is_new=True).removeprefix(": ") for key in entry.keys]
-        yield from hanging(f"{_called(entry)}: {'; '.join(said)}{_users(entry)}".rstrip(": "), indent, width)
+        said = "; ".join(_key(key, is_new=True).removeprefix(": ") for key in entry.keys)
+        yield from hung(f"  {_called(entry)}: {said}{_users(entry)}".rstrip(": "), width)
         return
     title = f": {entry.title}" if entry.title else ""
-    yield from hanging(f"{_called(entry)}{title}", indent, width)
+    yield from hung(f"  {_called(entry)}{title}", width)
     for key in entry.keys:
         if not _is_said(entry, key):
-            yield from hanging(_key(key, is_new=entry.what is What.ADDED), indent + _STEP, width)
+            yield from hung(f"    {_key(key, is_new=entry.what is What.ADDED)}", width)
 
 
 def _is_said(entry: EntryChange, key: KeyChange) -> bool:
