@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from kb.edit.draft import CANNOT_EDIT, NEW_FILE, Draft
-from kb.edit.made import put, same, scalar
-from kb.edit.slices import LIST_SECTIONS, entry_text, number_of, with_entry_text
-from kb.edit.verbs import changed
+from kb.edit.made import in_order_of, put, same, scalar
+from kb.edit.slices import entry_text, number_of, with_entry_text
+from kb.edit.verbs import LIST_SECTIONS, changed
 from kb.edit.writing import in_flow, text_of
 from kb.extends import Resolver, with_bases
 from kb.ids import ENTRY_SECTIONS
@@ -20,7 +20,7 @@ from kb.model import Ruleset
 from kb.problem import Problem, in_order
 from kb.source import read
 from kb.text import SourceText, whole_file
-from kb.value import Items, Pair, Pairs, Value
+from kb.value import Items, Pairs, Value
 
 FIRST_VERSION: Final = "0.1.0"
 
@@ -100,7 +100,7 @@ def flat(source: SourceText, base: Resolver, begun: Begun) -> Draft | Problem:
     for key, value in (("id", begun.id), ("title", begun.title), ("version", FIRST_VERSION)):
         meant = put(meant, (key,), scalar(value))
     if isinstance(result, Draft):
-        result = changed(result, (), _in_order_of(result.tree, meant))
+        result = changed(result, (), meant)
     if isinstance(result, Draft) and not alike(result.tree, meant):
         return Problem(whole_file(source.name), CANNOT_EDIT, "the layers could not be put into one file")
     return result
@@ -143,21 +143,6 @@ def _entry(tree: Value, section: str, name: str) -> Value | None:
     return None if found is None else dict(_named(found)).get(name)
 
 
-def _in_order_of(like: Value, value: Value) -> Value:
-    """Give a value with its keys in the order in which another has them, and its new keys after those."""
-    if isinstance(like.data, Pairs) and isinstance(value.data, Pairs):
-        pairs = {pair.key: pair.value for pair in value.data}
-        order = [pair.key for pair in like.data if pair.key in pairs]
-        order += [key for key in pairs if like.get(key) is None]
-        made = (Pair(key, value.span, _in_order_of(like.get(key) or pairs[key], pairs[key])) for key in order)
-        return Value(Pairs(tuple(made)), value.span)
-    if isinstance(like.data, Items) and isinstance(value.data, Items):
-        items = value.data.items
-        first = [_in_order_of(old, new) for old, new in zip(like.data.items, items, strict=False)]
-        return Value(Items((*first, *items[len(first) :])), value.span)
-    return value
-
-
 def alike(one: Value, other: Value) -> bool:
     """Whether two values mean the same to a ruleset, for which the order of keys says nothing."""
-    return same(one, _in_order_of(one, other))
+    return same(one, in_order_of(one, other))

@@ -36,7 +36,11 @@ def _behind_a_dash(page: Page, tree: Value, path: KeyPath, old: Value, value: Va
     part = page.parts(whole)[int(path[-1])] if whole is not None else None
     begin = page.begin(old.span) if part is None else part.begin
     has_lines = isinstance(old.data, Pairs) and not page.is_flow(old)
-    return Cut(begin, page.end(old), block_item(value, page.column(begin), lines=has_lines))
+    text, end = block_item(value, page.column(begin), lines=has_lines), page.end(old)
+    if "\n" not in text or has_lines:
+        return Cut(begin, end, text)
+    behind = page.past_comment(end)
+    return Cut(begin, behind, _with_comment(text, page.text[end:behind]))
 
 
 def _behind_a_colon(page: Page, key: Span, old: Value, value: Value) -> Cut:
@@ -54,17 +58,20 @@ def _behind_a_colon(page: Page, key: Span, old: Value, value: Value) -> Cut:
     if text.startswith("\n") and comment > after:
         return Cut(comment, max(comment, end), text)  # a comment behind the colon stays there
     if is_block:
-        return Cut(after, end, _with_comment(text, here.partition("\n")[0]))
+        head = here.partition("\n")[0]
+        return Cut(after, end, _with_comment(text, head[len(head.split(" ")[0]) :]))
+    if "\n" in text:
+        behind = page.past_comment(end)
+        return Cut(after, behind, _with_comment(text, page.text[end:behind]))
     if end > begin and not text.startswith("\n") and page.places.line(after) == page.places.line(begin):
         return Cut(begin, end, text[1:])
     return Cut(after, max(after, end), text)
 
 
-def _with_comment(text: str, head: str) -> str:
-    """Put the comment that stood behind the sign of a block behind the first line that replaces it."""
-    sign, _, _ = head.partition(" ")
+def _with_comment(text: str, comment: str) -> str:
+    """Put a comment behind the first line of what replaces its value: behind the last it might be text."""
     first, end, rest = text.partition("\n")
-    return first + head[len(sign) :].rstrip() + end + rest
+    return first + comment.rstrip() + end + rest
 
 
 def _quotes(page: Page, old: Value) -> str:

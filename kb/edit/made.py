@@ -50,6 +50,21 @@ def same(one: Value, other: Value) -> bool:
             return type(left) is type(right) and left == right
 
 
+def in_order_of(like: Value, value: Value) -> Value:
+    """Give a value with its keys in the order in which another has them, and its new keys after those."""
+    if isinstance(like.data, Pairs) and isinstance(value.data, Pairs):
+        pairs = {pair.key: pair.value for pair in value.data}
+        order = [pair.key for pair in like.data if pair.key in pairs]
+        order += [key for key in pairs if like.get(key) is None]
+        made = (Pair(key, value.span, in_order_of(like.get(key) or pairs[key], pairs[key])) for key in order)
+        return Value(Pairs(tuple(made)), value.span)
+    if isinstance(like.data, Items) and isinstance(value.data, Items):
+        items = value.data.items
+        first = [in_order_of(old, new) for old, new in zip(like.data.items, items, strict=False)]
+        return Value(Items((*first, *items[len(first) :])), value.span)
+    return value
+
+
 def at(tree: Value, path: KeyPath) -> Value | None:
     """Give the value at `path`, or None."""
     value: Value | None = tree

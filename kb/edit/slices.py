@@ -5,22 +5,18 @@ write them anew.
 """
 
 from dataclasses import dataclass
-from typing import Final
 
 from kb.edit.adding import between_brackets, between_lines
 from kb.edit.changing import key_span
 from kb.edit.draft import Cut, Draft, redrawn
 from kb.edit.made import put, put_before
 from kb.edit.page import Page
-from kb.edit.verbs import with_entry
+from kb.edit.verbs import LIST_SECTIONS, with_entry
 from kb.edit.writing import STEP, in_flow, key_of
 from kb.problem import Problem, in_order
 from kb.source import read
 from kb.text import Places, SourceText
 from kb.value import Items, Pairs, Value
-
-LIST_SECTIONS: Final = frozenset({"priorities", "trials"})
-"""Sections that are lists: their entries go by `id`, or by `title` where they have none."""
 
 
 def number_of(draft: Draft, section: str, entry: str) -> int | None:

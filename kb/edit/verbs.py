@@ -5,11 +5,12 @@ number from 0. Every result was read again and means what was asked for and noth
 """
 
 from difflib import SequenceMatcher
+from typing import Final
 
 from kb.edit.adding import adding, first_lines
 from kb.edit.changing import in_brackets, key_span, written_anew
 from kb.edit.draft import Draft, redrawn
-from kb.edit.made import KeyPath, at, mapping, put, put_before, same, taken
+from kb.edit.made import KeyPath, at, in_order_of, mapping, put, put_before, same, taken
 from kb.edit.page import Page
 from kb.edit.removing import removing
 from kb.edit.writing import STEP, in_block, in_flow, unwritable
@@ -17,12 +18,19 @@ from kb.problem import Problem
 from kb.schema import sections
 from kb.value import Items, Pairs, Value
 
+LIST_SECTIONS: Final = frozenset({"priorities", "trials"})
+"""Sections that are lists: their entries go by `id`, or by `title` where they have none."""
+
 
 def changed(draft: Draft, path: KeyPath, value: Value) -> Draft | Problem:
-    """Write another value at `path`; of a mapping or a list, only what differs is touched."""
+    """Write another value at `path`; of a mapping or a list, only what differs is touched.
+
+    The keys of a mapping say nothing by their order, and stay in that of the text.
+    """
     old = at(draft.tree, path)
     if old is None:
         return _nothing_at(draft, path)
+    value = in_order_of(old, value)
     if same(old, value):
         return draft
     if why := unwritable(value):
@@ -36,7 +44,7 @@ def changed(draft: Draft, path: KeyPath, value: Value) -> Draft | Problem:
     else:
         return written_anew(draft, path, old, value)
     if isinstance(result, Draft) and not same(result.tree, put(draft.tree, path, value)):
-        return written_anew(draft, path, old, value)  # a new order of the same keys, say
+        return written_anew(draft, path, old, value)
     return result
 
 
@@ -70,7 +78,7 @@ def appended(draft: Draft, path: KeyPath, value: Value, *, before: int | None = 
 def with_entry(draft: Draft, section: str, entry: str, value: Value) -> Draft | Problem:
     """Add an entry to a section, and the section when there is none yet; of a list, `entry` is not asked."""
     there = draft.tree.get(section)
-    is_list = section in {"trials", "priorities"}
+    is_list = section in LIST_SECTIONS
     if there is None:
         empty = Value(Items(()) if is_list else Pairs(()), value.span)
         begun = added(draft, (), section, empty, before=_place_of(draft.tree, section))

@@ -22,8 +22,11 @@ from kb.edit import (
     without,
 )
 from kb.letters import HIDDEN
+from kb.load import load_bytes
+from kb.naming import SECTIONS
 from kb.problem import Problem
 from kb.value import Value
+from tests.support.running import ROOT
 
 TEXT = """\
 # The head of the file.
@@ -79,6 +82,16 @@ def test_a_folded_text_stays_folded_and_keeps_the_comment_behind_its_sign() -> N
     assert _text(result) == TEXT.replace("The third\n      cause", "Another title")
 
 
+def test_a_comment_behind_a_value_never_becomes_part_of_a_longer_one() -> None:
+    draft = _draft("a: 1   # one\nb:\n  - x   # ex\n")
+    long = "word " * 30 + "end"
+    result = changed(draft, ("a",), scalar(long))
+    assert _text(result).startswith("a: >-   # one\n  word")
+    result = changed(draft, ("a",), mapping([("in", long)]))
+    assert _text(result).startswith("a:   # one\n  in: >-\n    word")
+    assert "- >-   # ex\n" in _text(changed(draft, ("b", 0), scalar(long)))
+
+
 def test_of_a_mapping_and_a_list_only_what_differs_is_touched() -> None:
     draft = _draft()
     new = mapping([("title", "First"), ("how_common", "common"), ("why", "Because: so")])
@@ -93,6 +106,15 @@ def test_of_a_mapping_and_a_list_only_what_differs_is_touched() -> None:
     assert _text(changed(draft, ("causes", "third"), third)) == TEXT.replace(
         "how_common: common", "how_common: rare"
     )
+
+
+def test_another_order_of_the_same_keys_changes_nothing() -> None:
+    draft = _draft()
+    causes = draft.tree["causes"]
+    turned = mapping((pair.key, pair.value) for pair in reversed(causes.pairs()))
+    assert _text(changed(draft, ("causes",), turned)) == TEXT
+    whole = mapping((pair.key, pair.value) for pair in reversed(draft.tree.pairs()))
+    assert _text(changed(draft, (), whole)) == TEXT
 
 
 def test_an_entry_is_added_in_the_style_of_its_neighbours() -> None:
@@ -174,6 +196,22 @@ def test_an_id_is_renamed_with_every_reference_and_nothing_else() -> None:
         "causes: {thick: {title: late, shows: {starts-late: usually}}}\nzones: {late: {title: Zone}}\n"
         "trials:\n  - {title: late, given: {starts-late: yes}, expect: {step: [starts-late]}}\n"
     )
+
+
+BASSOON = (ROOT / "rulesets/bassoon.yaml").read_bytes()
+
+
+@pytest.mark.parametrize("section", [*(name for name, _, _ in SECTIONS), "priorities"])
+def test_a_renamed_entry_of_a_whole_ruleset_leaves_no_reference_to_nothing(section: str) -> None:
+    draft = Draft.of("bassoon.yaml", BASSOON)
+    assert isinstance(draft, Draft)
+    whole = draft.tree[section]
+    name = whole.pairs()[-1].key if whole.pairs() else str(whole.items()[-1]["id"].data)
+    result = renamed(draft, section, name, "called-anew")
+    assert isinstance(result, Draft)
+    loaded = load_bytes("bassoon.yaml", result.content)
+    assert loaded.problems == ()
+    assert "called-anew" in result.text
 
 
 def test_a_layer_follows_a_base_that_renamed_an_entry() -> None:
