@@ -2,6 +2,7 @@
 
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,10 +12,13 @@ from kb.ids import ProfileId, QuantityId, ZoneId
 from kb.load import load_file
 from kb.log.entry import Spot, ThicknessMeasured
 from kb.model import Profile, Quantity, Ruleset, ThicknessPoint, Zone
+from tests.support.running import run_here
 from tests.support.small import entry
+from tui.draw.cells import cells
 from tui.draw.opening_svg import SCALE, draw_opening
 from tui.draw.readings_svg import Taken, draw_readings
 from tui.draw.reed_svg import QUARTERS, clipped, draw_quarters, draw_zone, reed_of
+from tui.draw.reed_text import opening_drawn, quarters_drawn, wires_drawn
 from tui.draw.thickness_svg import draw_thickness
 from tui.draw.wires_svg import Roundness, draw_roundness, draw_side
 
@@ -142,18 +146,57 @@ def test_thickness_stands_at_its_place_with_its_sign_and_its_target() -> None:
              Spot("rail", 10, (0.31,), "lower", "right"))  # fmt: skip
     seen = blades(profile, (entry(1, ThicknessMeasured("tip", spots)),))
     assert seen is not None
-    said = words(draw_thickness(profile, bassoon().zones, seen))
+    said = " ".join(words(one) for one in draw_thickness(profile, bassoon().zones, seen))
     for part in (
         "▲0.62",
         "▼0.20",
         "=0.31",
         "(0.50)",
         "(0.30)",
-        "upper blade",
-        "lower blade",
+        "Upper blade",
+        "Lower blade",
         "left",
         "right",
     ):
         assert part in said
-    assert "(0.50)" in words(draw_thickness(profile, bassoon().zones))
-    assert draw_thickness(profile, ()) is None
+    assert "(0.50)" in words(draw_thickness(profile, bassoon().zones)[0])
+    assert draw_thickness(profile, ()) == ()
+
+
+def test_the_opening_in_characters_is_as_high_as_it_is_to_its_width() -> None:
+    lines = opening_drawn(replace(OPENING, target=None), 2.0, 14.0, 56)
+    drawn = [line for line in lines if any("\u2800" < sign <= "\u28ff" for sign in line)]
+    # 56 cells are 112 dots for 14 mm: 2 mm are 16 dots, four cells.
+    assert len(drawn) == 4
+    assert max(map(len, drawn)) in {55, 56}
+    assert "no target" in lines[-2]
+    assert opening_drawn(OPENING, float("nan"), 14.0, 56) == ()
+
+
+def test_quarters_and_wires_in_characters_have_their_names() -> None:
+    plain, lit = "\n".join(quarters_drawn()), "\n".join(quarters_drawn(["lower left"]))
+    assert plain.index("Upper blade") < plain.index("Lower blade, turned over")
+    assert "▒" in lit
+    assert "▒" not in plain
+    assert "▒ left ▒" in lit.replace("▒▒", "▒")
+    wires = wires_drawn(Roundness.TALL)
+    assert all(word in " ".join(wires) for word in ("round", "flattened", "squeezed"))
+
+
+@pytest.mark.parametrize("width", [40, 80, 120])
+def test_all_zones_of_a_ruleset_are_drawn_with_their_titles(width: int, tmp_path: Path) -> None:
+    ran = run_here(["zones", "bassoon"], tmp_path, width=width)
+    assert ran.code == 0
+    assert max(map(cells, ran.out.splitlines())) <= max(width, 64)
+    words_seen = ran.out.split()
+    for zone in bassoon().zones:
+        assert set(zone.title.split()) <= set(words_seen)
+    svg = tmp_path / "zones.svg"
+    assert run_here(["zones", "bassoon", "-o", str(svg)], tmp_path).code == 0
+    assert len(list(ET.parse(svg).iter("{http://www.w3.org/2000/svg}text"))) > len(bassoon().zones)  # noqa: S314 - ours
+
+
+def test_a_ruleset_that_draws_no_reed_is_told_so(tmp_path: Path) -> None:
+    ran = run_here(["zones", str(ROOT / "tests" / "golden" / "penny-whistle-voicing.yaml")], tmp_path)
+    assert ran.code == 2
+    assert "none of its zones has a polygon" in ran.err

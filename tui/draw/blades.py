@@ -13,7 +13,7 @@ from kb.units import MM_PER_INCH, Length, number_shown, shown, unit_shown
 from tui.draw.cells import padded, wrapped
 from tui.draw.literal import literal
 
-_BLADES: Final = ("upper", "lower", "")
+BLADES: Final = ("upper", "lower", "")
 SURE: Final = 0.84
 """A reading one standard deviation past an edge, or within it, is called so."""
 _CELL: Final = 9
@@ -29,7 +29,7 @@ def blades_drawn(seen: Blades, width: int, length: Length) -> list[str]:
         *_wrapped(f"Target: {profile.title}.", width),
     ]
     marks = {(one.line, round(one.at, 3)): mark_of(one) for one in seen.targets}
-    for blade in sorted({line.blade for line in seen.lines}, key=_BLADES.index):
+    for blade in sorted({line.blade for line in seen.lines}, key=BLADES.index):
         of_blade = [line for line in seen.lines if line.blade == blade]
         lines += ["", f"{blade.capitalize()} blade" if blade else "Blade not said"]
         lines += _table(seen, _across(of_blade, profile.lanes), marks, width, length)

@@ -50,7 +50,8 @@ def draw_opening(
     if reading is not None:
         said = f"read: {shown(reading, quantity.unit, length)}, {judged(reading, target)}"
         add_text(drawing, (left, base + 18), said, 10, fill=BLUE, font_weight="bold", class_="reading")
-    add_text(drawing, (left, base + 32), "width and height to the same scale", 8)
+    last = base + (32 if reading is not None else 17)
+    add_text(drawing, (left, last), "width and height to the same scale", 8)
     return drawing
 
 

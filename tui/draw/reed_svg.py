@@ -105,7 +105,7 @@ def _add_wire(parent: Element, reed: Reed, at: float, *, lit: bool) -> None:
 
 QUARTERS: Final = ("upper left", "upper right", "lower left", "lower right")
 """The maker's: seen with the tip away and the upper blade on top."""
-_ON_BLADES: Final = (
+ON_BLADES: Final = (
     ("Upper blade", "upper left", "upper right"),
     ("Lower blade, turned over", "lower right", "lower left"),
 )
@@ -122,7 +122,7 @@ def draw_quarters(zones: Sequence[Zone], lit: Sequence[str] = (), scale: float =
     wide, high, gap, head = (right - left) * scale, (bottom - top) * scale, 90.0, 22.0
     drawing = begin(2 * wide + gap + 40, high + head + 26, "The four quarters of both blades, by name")
     middle = (left + right) / 2
-    for number, (name, one, other) in enumerate(_ON_BLADES):
+    for number, (name, one, other) in enumerate(ON_BLADES):
         x = 20 + number * (wide + gap)
         _centred(drawing, (x + wide / 2, 14.0), name, 10, font_weight="bold")
         body = add(drawing, "g", transform=f"translate({x:.2f} {head:.2f}) {_placed(-left, -top, scale)}")

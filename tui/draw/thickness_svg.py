@@ -13,11 +13,10 @@ from engine.thickness import Line
 from kb.model import Profile, Zone
 from kb.units import Length, unit_shown
 from tui.draw.blade import Point, Polygon
-from tui.draw.blades import LEGEND, even, mark_of
-from tui.draw.cells import fitted
+from tui.draw.blades import BLADES, even, mark_of
 from tui.draw.palette import BLUE, GREY, INK
 from tui.draw.reed_svg import CANE, CANE_LINE, reed_of
-from tui.draw.svg import add, add_text, begin, points, shown, text_width
+from tui.draw.svg import add, add_text, begin, points
 
 ACROSS: Final = 21.0
 """Units of the picture in a millimetre across the blade."""
@@ -25,44 +24,49 @@ ALONG: Final = 11.0
 """Units in a millimetre along it."""
 COLOURS: Final = {"▲": "#a34700", "▼": BLUE, "=": "#00654a"}
 """Vermilion and green darkened until small figures can be read on cane."""
-HEAD: Final = 40.0
-FOOT: Final = 26.0
-GAP: Final = 24.0
+HEAD: Final = 22.0
+FOOT: Final = 42.0
+KEY: Final = ("▲ too thick, ▼ too thin, = as it should be,", "≈ too near the edge to tell, ( ) target")
+WIDEST_LINE: Final = 240.0
+"""Room that the key needs."""
 REACH: Final = 0.8
 """Share of the way from the middle to the edge at which the last lane is drawn."""
 
 
 def draw_thickness(
     profile: Profile, zones: Sequence[Zone], seen: Blades | None = None, length: Length = Length.MM
-) -> Element | None:
-    """Draw readings and targets of one profile; None where no blade is drawn or nothing can be placed."""
+) -> tuple[Element, ...]:
+    """Draw readings and targets of one profile, a drawing for each blade that was measured.
+
+    Without readings one blade stands with its targets; nothing stands where no blade can be drawn.
+    """
     reed = reed_of(zones)
     if reed is None or not profile.lanes or not (profile.points or seen):
-        return None
-    blades = tuple(dict.fromkeys(line.blade for line in sorted(seen.lines))) if seen is not None else ("",)
+        return ()
     xs, ys = [x for x, _ in reed.blade], [y for _, y in reed.blade]
     outline = tuple(((x - min(xs)) * ACROSS, (y - min(ys)) * ALONG) for x, y in reed.blade)
+    if seen is None:
+        return (_blade(profile, outline, None, "", length),)
+    found = dict.fromkeys(line.blade for line in seen.lines)
+    return tuple(_blade(profile, outline, seen, blade, length) for blade in BLADES if blade in found)
+
+
+def _blade(profile: Profile, outline: Polygon, seen: Blades | None, blade: str, length: Length) -> Element:
     wide, high = max(x for x, _ in outline), max(y for _, y in outline)
-    drawing = begin(
-        max(len(blades) * (wide + GAP) - GAP + 16, text_width(LEGEND, 8) + 16, 400),
-        high + HEAD + FOOT + 12,
-        f"Thickness of the blades: {profile.title}",
-    )
-    title = f"{profile.title}, in {unit_shown(profile.unit, length)}"
-    add_text(drawing, (8, 12), fitted(shown(title), 64), 10, font_weight="bold")
-    for number, blade in enumerate(blades):
-        x = 8 + number * (wide + GAP)
-        if blade:
-            add_text(drawing, (x, 28), f"{blade} blade", 10)
-        body = add(drawing, "g", transform=f"translate({x:.2f} {HEAD:.2f})")
-        add(body, "polygon", points=points(outline), fill=CANE, stroke=CANE_LINE, class_="cane")
-        _add_targets(body, profile, outline, seen, length)
-        if seen is not None:
-            _add_readings(body, seen, blade, outline, length)
-            for side, at in (("left", wide * 0.12), ("right", wide * 0.88)):
-                # Said, and not left to the eye: a blade that is turned over changes sides.
-                add_text(body, (at, high - 8), side, 8, text_anchor="middle", fill=GREY, class_="quiet")
-    add_text(drawing, (8, high + HEAD + 18), f"{LEGEND} ( ) target", 8)
+    name = f"{blade.capitalize()} blade" if blade else "Blade"
+    label = f"{name}, thickness in {unit_shown('mm', length)}: {profile.title}"
+    drawing = begin(max(wide, WIDEST_LINE) + 16, high + HEAD + FOOT, label)
+    add_text(drawing, (8, 13), f"{name}, in {unit_shown('mm', length)}", 11, font_weight="bold")
+    body = add(drawing, "g", transform=f"translate({max(8.0, (WIDEST_LINE + 16 - wide) / 2):.2f} {HEAD:.2f})")
+    add(body, "polygon", points=points(outline), fill=CANE, stroke=CANE_LINE, class_="cane")
+    _add_targets(body, profile, outline, seen, length)
+    if seen is not None:
+        _add_readings(body, seen, blade, outline, length)
+        for side, at in (("left", wide * 0.03), ("right", wide * 0.97)):
+            # Said, and not left to the eye: a blade that is turned over changes sides.
+            add_text(body, (at, high + 10), side, 9, text_anchor="middle", fill=GREY, class_="quiet")
+    for number, words in enumerate(KEY):
+        add_text(drawing, (8, high + HEAD + 26 + 11 * number), words, 9)
     return drawing
 
 

@@ -23,13 +23,13 @@ class Roundness(Enum):
     TALL = "squeezed from the sides"
 
 
-_RADII: Final = {Roundness.ROUND: (17.0, 17.0), Roundness.FLAT: (20.5, 13.0), Roundness.TALL: (13.0, 20.5)}
+RADII: Final = {Roundness.ROUND: (17.0, 17.0), Roundness.FLAT: (20.5, 13.0), Roundness.TALL: (13.0, 20.5)}
 
 
 def draw_roundness(lit: Roundness | None = None) -> Element:
     """Draw a wire from the end in its three shapes, by name; one of them may stand out."""
     drawing = begin(330, 82, "A wire seen from the end: round, flattened from above and below, squeezed")
-    for number, (shape, (wide, high)) in enumerate(_RADII.items()):
+    for number, (shape, (wide, high)) in enumerate(RADII.items()):
         x = 55.0 + number * 110
         colour, width = (LIT, 4.0) if shape is lit else (WIRE, 2.4)
         look = {"fill": CANE, "stroke": colour, "class_": "wire" if shape is not lit else "lit"}

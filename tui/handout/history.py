@@ -18,13 +18,15 @@ from tui.draw.readings_svg import Taken, draw_readings
 from tui.draw.reed_svg import draw_zone
 from tui.draw.svg import add
 from tui.draw.thickness_svg import draw_thickness
-from tui.handout.reference import OPENING, tip_width
+from tui.handout.reference import OPENING, add_figure, tip_width
 from tui.handout.sheet import Page, say
 from tui.plain.said import entry_in_words, unlisted
 from tui.words import chance_word, per_cent
 
-LIKELY: Final = 0.05
-"""Chance from which a cause is told."""
+LIKELY: Final = 0.10
+"""Chance from which a cause is told …"""
+MOST: Final = 8
+"""… and how many at most: a long tail of guesses helps nobody."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +41,7 @@ class ReedStory:
 
 def likely(belief: Belief) -> tuple[CauseId, ...]:
     """Give the causes that are likely enough to be told, the likeliest first."""
-    return tuple(cause for cause, chance in belief.causes if chance >= LIKELY)
+    return tuple(cause for cause, chance in belief.causes if chance >= LIKELY)[:MOST]
 
 
 def add_story(page: Page, ruleset: Ruleset, story: ReedStory, length: Length) -> None:
@@ -98,15 +100,9 @@ def _add_readings(page: Page, ruleset: Ruleset, entries: Sequence[Entry], length
     section = page.section("readings", "What was measured")
     for quantity in ruleset.quantities:
         for drawing in _drawings(ruleset, quantity.id, taken.get(quantity.id, ()), length):
-            figure = add(section, "figure")
-            figure.append(drawing)
-            page.pen.told(figure, "figcaption", quantity.title)
+            add_figure(page, section, (drawing,), quantity.title)
     for profile, seen in measured:
-        picture = draw_thickness(profile, ruleset.zones, seen, length)
-        if picture is not None:
-            figure = add(section, "figure")
-            figure.append(picture)
-            page.pen.told(figure, "figcaption", profile.title)
+        add_figure(page, section, draw_thickness(profile, ruleset.zones, seen, length), profile.title)
 
 
 def _drawings(ruleset: Ruleset, id_: str, taken: Sequence[Taken], length: Length) -> Iterator[Element]:
@@ -130,6 +126,7 @@ def _add_belief(page: Page, ruleset: Ruleset, belief: Belief) -> None:
         return
     if not told:
         page.pen.ours(section, "p", "No listed cause stands out.")
+        return
     listed = add(section, "ul")
     for cause in told:
         chance = belief.chance(cause)

@@ -1,5 +1,6 @@
 """The rest of a handout: cautions and tools, the map, zones and wires drawn, measures, words, sources."""
 
+from collections.abc import Sequence
 from typing import Final
 from xml.etree.ElementTree import Element
 
@@ -79,10 +80,12 @@ def add_places(page: Page, ruleset: Ruleset) -> None:
             item = add(listed, "li")
             item.append(drawing)
             page.pen.told(item, "span", zone.title)
-    _figure(page, section, draw_quarters(ruleset.zones), "The four quarters, named as the maker sees them.")
+    add_figure(
+        page, section, (draw_quarters(ruleset.zones),), "The four quarters, named as the maker sees them."
+    )
     if any(zone.wire is not None for zone in ruleset.zones):
-        _figure(page, section, draw_side(ruleset.zones), "The wires from the side.")
-        _figure(page, section, draw_roundness(), "A wire seen from the end.")
+        add_figure(page, section, (draw_side(ruleset.zones),), "The wires from the side.")
+        add_figure(page, section, (draw_roundness(),), "A wire seen from the end.")
 
 
 def add_measures(page: Page, ruleset: Ruleset, length: Length) -> None:
@@ -108,9 +111,9 @@ def add_measures(page: Page, ruleset: Ruleset, length: Length) -> None:
         opening = next((one for one in ruleset.quantities if one.id == OPENING), None)
         if opening is not None:
             drawing = draw_opening(opening, None, tip_width(ruleset), length)
-            _figure(page, section, drawing, "The tip from the front.")
+            add_figure(page, section, (drawing,), "The tip from the front.")
     for profile in ruleset.thickness:
-        _figure(page, section, draw_thickness(profile, ruleset.zones, None, length), profile.title)
+        add_figure(page, section, draw_thickness(profile, ruleset.zones, None, length), profile.title)
 
 
 def tip_width(ruleset: Ruleset) -> float:
@@ -161,8 +164,10 @@ def _cited(source: Source) -> str:
     return f"{', '.join(filter(None, said))} ({'; '.join(filter(None, after))})".replace(" ()", "")
 
 
-def _figure(page: Page, parent: Element, drawing: Element | None, caption: str) -> None:
-    if drawing is not None:
+def add_figure(page: Page, parent: Element, drawings: Sequence[Element | None], caption: str) -> None:
+    """Add drawings beside each other, as far as there are any, with what they show."""
+    there = [drawing for drawing in drawings if drawing is not None]
+    if there:
         figure = add(parent, "figure")
-        figure.append(drawing)
+        add(figure, "div", class_="drawn").extend(there)
         page.pen.told(figure, "figcaption", caption)

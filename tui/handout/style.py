@@ -27,7 +27,7 @@ h2 { font-size: 1.3rem; margin: 2.5rem 0 .75rem; padding-top: .5rem; border-top:
 h3 { font-size: 1.08rem; margin: 1.75rem 0 .5rem; }
 p { margin: .5rem 0; }
 .quiet, dt { color: var(--quiet); }
-.lead { font-size: 1.1rem; }
+.lead { font-size: 1.1em; }
 details, .card { border: 1px solid var(--line); border-left-width: .35rem; border-radius: .35rem;
   margin: .5rem 0; background: var(--card); }
 summary { padding: .65rem .8rem; cursor: pointer; min-height: 2.75rem; }
@@ -42,21 +42,22 @@ summary .mark { font-weight: bold; margin-right: .15rem; }
   font-size: .85em; white-space: nowrap; }
 .do { font-weight: 600; }
 .way { font-weight: 600; margin-top: 1rem; }
-dl { margin: .5rem 0; } dt { font-size: .9rem; margin-top: .45rem; } dd { margin: 0; }
+dl { margin: .5rem 0; } dt { font-size: .9em; margin-top: .45rem; } dd { margin: 0; }
 ul, ol { padding-left: 1.25rem; } li { margin: .2rem 0; }
-figure { margin: .75rem 0; } figcaption { font-size: .9rem; color: var(--quiet); }
+figure { margin: .75rem 0; } figcaption { font-size: .9em; color: var(--quiet); }
 svg { display: block; max-width: 100%; height: auto; }
 .wide { overflow-x: auto; border: 1px solid var(--line); border-radius: .35rem; padding: .5rem; }
 .wide svg { min-width: 42rem; max-width: none; width: 100%; }
 .zones { display: grid; grid-template-columns: repeat(auto-fill, minmax(8rem, 1fr)); gap: 1rem; padding: 0;
   list-style: none; }
 .zones svg { height: 9rem; width: auto; }
+.drawn { display: flex; flex-wrap: wrap; gap: 1rem; } li:has(> .beside) { list-style: none; }
 .beside { display: flex; gap: .9rem; align-items: flex-start; }
 .beside > svg { flex: none; height: 8.5rem; width: auto; } .beside > div { min-width: 0; flex: 1; }
 table { border-collapse: collapse; width: 100%; }
 th, td { text-align: left; vertical-align: top; padding: .35rem .5rem .35rem 0;
   border-bottom: 1px solid var(--line); }
-footer { margin-top: 3rem; border-top: 2px solid var(--line); color: var(--quiet); font-size: .95rem; }
+footer { margin-top: 3rem; border-top: 2px solid var(--line); color: var(--quiet); font-size: .95em; }
 @media (min-width: 64rem) {
   .frame { display: grid; grid-template-columns: 15rem minmax(0, 1fr); }
   nav ul { position: sticky; top: 0; flex-direction: column; border: 0; padding: 1.5rem 1rem; }
