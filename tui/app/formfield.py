@@ -3,7 +3,7 @@
 from typing import Final
 
 from kb.edit import scalar
-from kb.edit.writing import in_flow
+from kb.edit.writing import UnwritableError, in_flow
 from kb.schema.fields import Field, Form
 from kb.source import read
 from kb.text import SourceText
@@ -47,5 +47,11 @@ def read_back(typed: str, field: Field) -> Value | str:
 
 
 def is_one_line(value: Value | None) -> bool:
-    """Whether a value can be changed on a line; a text of several lines is changed in the text itself."""
-    return value is None or "\n" not in typed_of(value, Form.TEXT)
+    """Whether a value can be changed on a line.
+
+    A text of several lines is changed in the text itself, and so is what no ruleset may hold.
+    """
+    try:
+        return value is None or "\n" not in typed_of(value, Form.TEXT)
+    except UnwritableError:
+        return False

@@ -125,8 +125,9 @@ class Board(Screen[None]):
     def on_mount(self) -> None:
         """Deal the first card."""
         self._unpainted.close()
-        for note in self.desk.notes:
-            self.notify(literal(note), timeout=20, markup=False)
+        if self.desk.notes:
+            # Gone with the first thing that is said: a card must not stay covered.
+            self.notify(literal(" ".join(self.desk.notes)), timeout=20, markup=False)
         self._deal()
 
     @work(exclusive=True, group="dealing")
@@ -231,6 +232,7 @@ class Board(Screen[None]):
         except LogError as error:
             self.notify(f"Not written. {literal(str(error))}", severity="error", timeout=20, markup=False)
             return False
+        self.app.clear_notifications()
         self._card = None
         self._deal()
         return True

@@ -26,7 +26,7 @@ from tui.app.look import WIDTHS
 from tui.app.widgets.keyline import KeyLine
 from tui.draw.literal import literal
 
-SEVERAL: Final = "(several lines: change it in the text)"
+SEVERAL: Final = "(cannot stand on one line: change it in the text)"
 
 
 class LastWord(Suggester):

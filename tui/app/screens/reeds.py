@@ -36,6 +36,8 @@ EMPTY = (
     " what you find, do and measure is kept under it from then on."
 )
 ASIDE = "set aside"
+ROOMY = 96
+"""Cells of width from which the age has a column of its own; the story tells it in any case."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,7 +214,9 @@ class ReedsScreen(Screen[None]):
         rows.refill([row_of(reed, now, width) for reed in self.reeds])
         rows.display = bool(self.reeds)
         nothing = EMPTY if not every else "No reed is like that." if not self.reeds else ""
-        self.query_one("#empty", Static).update(Content(nothing))
+        empty = self.query_one("#empty", Static)
+        empty.display = bool(nothing)
+        empty.update(Content(nothing))
         if self.reeds:
             rows.focus()
 
@@ -222,14 +226,16 @@ def row_of(reed: ReedHistory, now: datetime, width: int) -> Content:
     stands, grade = standing_in_words(reed, now), literal(reed.grade) or "–"
     if width < USUAL:
         return Content.assemble((literal(reed.name), "bold"), (f"  {stands}", "$quiet"))
-    name = padded(fitted(literal(reed.name), 22), 22)
+    grade = f"★ {grade}" if reed.grade else grade
+    name = padded(fitted(literal(reed.name), 17), 17)
     columns = [
-        padded(fitted(f"★ {grade}" if reed.grade else grade, 13), 13),
-        padded(stands, 19),
+        padded(fitted(grade, 12), 12),
+        padded(fitted(stands, 23), 23),
         f"{reed.sittings:>2} sitt.",
-        f"{reed.hours_played:>5.3g} h",
-        age_in_words(reed, now).rjust(9),
+        f"{reed.hours_played:>4.3g} h",
     ]
+    if width >= ROOMY:
+        columns.append(age_in_words(reed, now).rjust(9))
     return Content.assemble((name, "bold"), (" " + " ".join(columns), "$quiet"))
 
 

@@ -13,6 +13,7 @@ from kb.graph import LinkKind
 from tui.app.known import UNASKED, Known, Mark
 from tui.app.walk import COLUMNS, HEADS, Walk, WalkRow
 from tui.draw.cells import cells, fitted, padded, wrapped
+from tui.draw.literal import literal
 from tui.draw.outline import chance_in_words
 from tui.draw.terminal import MARKS, stroke_of
 
@@ -114,7 +115,7 @@ class MapColumns(Widget):
             lines.append(Content.styled(padded(front + text, width), style))
         words = _words(row, mark) if is_marked or not own else []
         if words:
-            under = f"{' ' * cells(lead)}{fitted(' · '.join(words), width - cells(lead))}"
+            under = f"{' ' * cells(lead)}{fitted(literal(' · '.join(words)), width - cells(lead))}"
             loud = mark is not None and mark.loud
             lines.append(
                 Content.styled(
