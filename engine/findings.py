@@ -30,7 +30,15 @@ class Said:
 
 def evidence_of(ruleset: Ruleset, network: Network, case: Case) -> tuple[tuple[Said, ...], ...]:
     """Give for each finding of `network` what was said about it, oldest first."""
-    return tuple(_about(ruleset, ruleset.finding[id_], case) for id_ in network.findings)
+    answered = {id_ for one in case.rounds for id_, _ in one.answers}
+    measured = {id_ for one in case.rounds for id_, _ in one.readings}
+
+    def is_told(finding: Finding) -> bool:
+        reads = isinstance(finding.read, QuantityRead) and finding.read.quantity in measured
+        return reads or finding.id in answered
+
+    findings = (ruleset.finding[id_] for id_ in network.findings)
+    return tuple(_about(ruleset, one, case) if is_told(one) else () for one in findings)
 
 
 def _about(ruleset: Ruleset, finding: Finding, case: Case) -> tuple[Said, ...]:

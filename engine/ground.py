@@ -179,6 +179,9 @@ def _cause_table(
     links = network.links[cause]
     said_in = frozenset(one.round for finding, _ in links for one in said[finding])
     lines = lifelines_of(network.prior[cause], changes, said_in)
+    if not said_in:
+        nothing = np.zeros(1, dtype=np.int64)
+        return CauseTable(lines, ((),) * len(lines), nothing, np.array([[line.weight] for line in lines]))
     views = tuple(views_of(line, links, said, bit_of) for line in lines)
     listed = sum(1 << sum(link.mask > 0 for link in told) for told in views)
     if listed > MOST_LISTED and any(views):

@@ -103,10 +103,26 @@ def optimum() -> Iterator[str]:
     return near_optimum()
 
 
+def curves() -> Iterator[str]:
+    """Measure how the cost of a belief grows, and draw it for the method page."""
+    from tests.bench.curves import curves as lines  # noqa: PLC0415 - loads numpy
+
+    return lines()
+
+
+def peers() -> Iterator[str]:
+    """Compare all posteriors with general-purpose libraries; needs the bench extra."""
+    from tests.bench.peers import peers as lines  # noqa: PLC0415 - loads numpy
+
+    return lines()
+
+
 BENCHES: Mapping[str, Callable[[], Iterator[str]]] = {
     "commands": commands,
     "engine": engine,
     "optimum": optimum,
+    "peers": peers,
+    "curves": curves,
 }
 
 
