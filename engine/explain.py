@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import inf, log
 
 from engine.belief import Belief, believe
-from engine.case import Case
+from engine.case import Case, Round
 from engine.findings import chance_past
 from kb.ids import CauseId, FindingId
 from kb.model import Answer, QuantityRead, Ruleset
@@ -91,15 +91,24 @@ def _each_left_out(ruleset: Ruleset, case: Case) -> list[tuple[int, FindingId, A
                 other = believe(ruleset, case.without_answer(number, finding))
                 found.append((number + 1, finding, answer, other))
         for quantity, value in one.readings:
-            other = believe(ruleset, case.without_reading(number, quantity))
+            # A sign that was itself answered owes the reading nothing.
             for sign in ruleset.signs:
-                if isinstance(sign.read, QuantityRead) and sign.read.quantity == quantity:
+                if not isinstance(sign.read, QuantityRead) or _is_told(one, sign.id):
+                    continue
+                if sign.read.quantity == quantity:
                     shows = chance_past(sign.read, value, one.sigma(ruleset, quantity)) >= 0.5
+                    other = believe(ruleset, case.without_reading(number, quantity))
                     found.append((number + 1, sign.id, Answer.YES if shows else Answer.NO, other))
                     break
-        if one.read_off:
+        read_off = [pair for pair in one.read_off if not _is_told(one, pair[0])]
+        if read_off:
             # They were measured in one go and count together; what they say most about stands for all.
-            sign_id, chance = max(one.read_off, key=lambda pair: abs(pair[1] - 0.5))
+            sign_id, chance = max(read_off, key=lambda pair: abs(pair[1] - 0.5))
             other = believe(ruleset, case.without_thickness(number))
             found.append((number + 1, sign_id, Answer.YES if chance >= 0.5 else Answer.NO, other))
     return found
+
+
+def _is_told(one: Round, finding: FindingId) -> bool:
+    answer = one.answer(finding)
+    return answer is not None and answer.is_told

@@ -34,8 +34,9 @@ def evidence_of(ruleset: Ruleset, network: Network, case: Case) -> tuple[tuple[S
     measured = {id_ for one in case.rounds for id_, _ in one.readings}
 
     def is_told(finding: Finding) -> bool:
-        reads = isinstance(finding.read, QuantityRead) and finding.read.quantity in measured
-        return reads or finding.id in answered
+        if isinstance(finding.read, QuantityRead) and finding.read.quantity in measured:
+            return True
+        return finding.id in answered or isinstance(finding.read, ThicknessRead)
 
     findings = (ruleset.finding[id_] for id_ in network.findings)
     return tuple(_about(ruleset, one, case) if is_told(one) else () for one in findings)

@@ -45,6 +45,13 @@ def test_a_reading_is_weighed_as_the_sign_that_it_answers() -> None:
     assert any(one.finding == "wide" and one.answer is YES and one.nats > 1 for one in spread.weights)
 
 
+def test_a_sign_that_was_answered_owes_the_reading_beside_it_nothing() -> None:
+    """The answer stands; the reading that would have answered the sign is not weighed a second time."""
+    case = answers(late=YES, wide=NO).with_reading(QuantityId("opening"), 1.6)
+    spread = next(one for one in reasons(RULES, case) if one.cause == "spread")
+    assert [one.answer for one in spread.weights if one.finding == "wide"] == [NO]
+
+
 def test_unsure_and_what_says_nothing_are_left_out() -> None:
     assert all(not one.weights for one in reasons(RULES, answers(seen=UNSURE)))
 
