@@ -1,9 +1,9 @@
 """Finds tools that are said to be harmless, and are called like one that is not."""
 
-import re
 from collections.abc import Iterator
 from typing import Final
 
+from kb.checks.asked import english_words
 from kb.checks.found import Found
 from kb.model import Hazard, Ruleset
 from kb.problem import CheckName, Problem, Severity
@@ -12,7 +12,6 @@ NAME: Final = CheckName("harmless-sharp-tool")
 SEVERITY: Final = Severity.WARNING
 
 
-_WORD: Final = re.compile(r"[a-z]+")
 _HAZARDS: Final = {
     **dict.fromkeys(("knife", "knives", "blade", "razor", "scalpel", "cutter", "scissors"), Hazard.BLADE),
     **dict.fromkeys(("sandpaper", "emery", "abrasive"), Hazard.ABRASIVE),
@@ -31,7 +30,7 @@ def check(ruleset: Ruleset) -> Iterator[Found]:
     for tool in ruleset.tools:
         if tool.hazard is not Hazard.NONE:
             continue
-        meant = next((_HAZARDS[word] for word in _WORD.findall(tool.title.lower()) if word in _HAZARDS), None)
+        meant = next((_HAZARDS[word] for word in english_words(tool.title) if word in _HAZARDS), None)
         if meant is not None:
             message = f"{tool.title!r} is said to be harmless"
             hint = f"write hazard: {meant}, so that whoever takes it into the hand is warned"

@@ -1,6 +1,5 @@
 """Finds questions that cannot be answered yes or no."""
 
-import re
 from collections.abc import Iterator
 from typing import Final
 
@@ -13,18 +12,33 @@ NAME: Final = CheckName("open-question")
 SEVERITY: Final = Severity.WARNING
 
 
-_OPEN: Final = re.compile(
-    r"^\W*(?:how|which|what|who|whose|whom|why"
-    r"|(?:when|where)\s+(?:is|are|does|do|did|has|have|can|will|should)"
-    r"|(?:rate|describe|choose|list|name)\b.*)\b",
-    re.IGNORECASE,
+_OPEN: Final = frozenset(
+    (
+        "how",
+        "which",
+        "what",
+        "what's",
+        "who",
+        "whose",
+        "whom",
+        "why",
+        "rate",
+        "describe",
+        "choose",
+        "list",
+        "name",
+    )
 )
+_OPEN_BEFORE: Final = frozenset(("when", "where"))
+"""Open only before a verb: "When is it flat?", and not "When blown softly, is it flat?"."""
+_VERBS: Final = frozenset(("is", "are", "does", "do", "did", "has", "have", "can", "will", "should"))
 
 
 def check(ruleset: Ruleset) -> Iterator[Found]:
     """Point at each English question that begins with how, which, what, who or why."""
     for finding in in_english(ruleset):
-        if _OPEN.match(finding.ask):
+        words = [word.strip("\"'(,.:;\u201c\u2018") for word in finding.ask.casefold().split(maxsplit=2)[:2]]
+        if words and (words[0] in _OPEN or (words[0] in _OPEN_BEFORE and words[-1] in _VERBS)):
             message = f"the question of {finding.id!r} cannot be answered yes or no"
             hint = "ask whether it is so; yes, slightly, no and unsure are the answers"
             yield Found(finding, Problem(finding.place.of("ask"), NAME, message, hint, SEVERITY))

@@ -1,18 +1,15 @@
 """Finds remedies whose text speaks of a tool that can hurt, and that name none."""
 
-import re
 from collections.abc import Iterator
 from typing import Final
 
+from kb.checks.asked import english_words
 from kb.checks.found import Found
 from kb.model import Hazard, Ruleset, Tool
 from kb.problem import CheckName, Problem, Severity
 
 NAME: Final = CheckName("tool-not-named")
 SEVERITY: Final = Severity.WARNING
-
-
-_WORD: Final = re.compile(r"\w+")
 
 
 def check(ruleset: Ruleset) -> Iterator[Found]:
@@ -30,7 +27,7 @@ def check(ruleset: Ruleset) -> Iterator[Found]:
             or remedy.place.value.get("tool") is not None
         ):
             continue
-        said = frozenset(_WORD.findall(f"{remedy.title} {remedy.do}".casefold()))
+        said = frozenset(english_words(f"{remedy.title} {remedy.do}"))
         found = [tool for word in sorted(said) for words, tool in by_word.get(word, ()) if words <= said]
         if found:
             message = f"{remedy.id!r} speaks of {found[0].title!r}, and names no tool and no caution"

@@ -1,9 +1,9 @@
 """Finds units in which such a thing is not measured."""
 
-import re
 from collections.abc import Iterator
 from typing import Final
 
+from kb.checks.asked import english_words
 from kb.checks.found import Found
 from kb.model import Ruleset
 from kb.problem import CheckName, Problem, Severity
@@ -12,7 +12,6 @@ NAME: Final = CheckName("unit-does-not-fit")
 SEVERITY: Final = Severity.WARNING
 
 
-_WORD: Final = re.compile(r"[a-z]+")
 _LENGTHS: Final = frozenset({"mm", "cm", "m", "µm", "μm", "in", "thou"})
 _MASSES: Final = frozenset({"g", "mg", "kg", "oz"})
 _PITCHES: Final = frozenset({"Hz", "kHz", "cent"})
@@ -33,7 +32,7 @@ def check(ruleset: Ruleset) -> Iterator[Found]:
     if ruleset.language.partition("-")[0].lower() != "en":
         return
     for quantity in ruleset.quantities:
-        words = _WORD.findall(quantity.title.lower())
+        words = english_words(quantity.title)
         fitting = _FITTING.get(words[-1]) if words else None
         if fitting is not None and quantity.unit in _KNOWN - fitting:
             message = f"{quantity.title!r} is said to be measured in {quantity.unit}"

@@ -12,7 +12,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
+from tempfile import TemporaryDirectory
 
+from tests.bench.big_rulesets import ruleset
 from tests.bench.first_paint import first_paints, surroundings
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -57,6 +59,32 @@ def start_up() -> list[Row]:
     return [Row(what, run_time(words), "python3 -c ''", bare, promise) for what, words, promise in rows]
 
 
+def checking() -> list[Row]:
+    """Measure `check` on generated rulesets, small and big."""
+    command = ["-m", "tui.cli.main", "check"]
+    loads = "import sys, yaml; yaml.load(open(sys.argv[1], encoding='utf-8'), yaml.CSafeLoader)"
+    with TemporaryDirectory() as folder:
+        small, big = Path(folder) / "small.yaml", Path(folder) / "big.yaml"
+        small.write_text(ruleset(100), encoding="utf-8")
+        big.write_text(ruleset(10_000), encoding="utf-8")
+        return [
+            Row(
+                "check of 100 entries",
+                run_time([*command, str(small)]),
+                "python3 -c ''",
+                run_time(["-c", ""]),
+                "at most 8×",
+            ),
+            Row(
+                "check of 10,000 entries",
+                run_time([*command, str(big)], 5),
+                "PyYAML's CSafeLoader",
+                run_time(["-c", loads, str(big)], 5),
+                "at most 1×",
+            ),
+        ]
+
+
 def first_paint() -> list[Row]:
     """Measure how soon the first question stands on the screen."""
     ours, bare = first_paints()
@@ -86,7 +114,7 @@ def table(rows: Sequence[Row]) -> str:
 
 def commands() -> Iterator[str]:
     """Measure what a maker waits for when a command starts, beside the least that it could be."""
-    yield from table([*start_up(), *first_paint()]).splitlines()
+    yield from table([*start_up(), *checking(), *first_paint()]).splitlines()
 
 
 def engine() -> Iterator[str]:
