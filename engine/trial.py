@@ -52,11 +52,21 @@ class TrialResult:
         """Whether every expectation was met."""
         return not self.misses
 
+    @property
+    def is_judged(self) -> bool:
+        """Whether it expected anything."""
+        return is_judged(self.trial)
+
 
 def run_trial(ruleset: Ruleset, trial: Trial) -> TrialResult:
     """Weigh a trial's case and compare it with what its author expects."""
     advice = advise(ruleset, case_of_rounds(ruleset, trial.rounds), in_full=False)
     return TrialResult(trial, advice, tuple(_misses(trial.expect, advice)))
+
+
+def is_judged(trial: Trial) -> bool:
+    """Whether a trial expects anything at all; if not, it is a question to its author."""
+    return trial.expect != Expect()
 
 
 def leading_causes(belief: Belief) -> tuple[CauseId, ...]:

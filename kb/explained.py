@@ -114,11 +114,6 @@ def _empty(root: Place, fault: Fault) -> list[Problem]:
     return [Problem(span, EMPTY_TEXT, "nothing is written here", advice)]
 
 
-def _expects_nothing(root: Place, fault: Fault) -> list[Problem]:
-    span, advice = root.key_of(*fault.path), "write cause, step, not_step or priority"
-    return [Problem(span, MISSING_KEY, f"{_name(fault)} says nothing", advice)]
-
-
 def _misplaced(root: Place, fault: Fault) -> list[Problem]:
     span = root.key_of(*fault.path)
     what = f"{_name(fault)!r} does not go with the other keys here"
@@ -362,7 +357,6 @@ _EXPLAINERS: Final[Mapping[str, Callable[[Place, Fault], Sequence[Problem]]]] = 
     "minItems": _wrong_count,
     "maxItems": _wrong_count,
     "uniqueItems": _twice,
-    "minProperties": _expects_nothing,
     REFUSED: _misplaced,
 }
 """What explains a fault, by the keyword of the schema that refused."""

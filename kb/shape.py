@@ -81,7 +81,7 @@ _NAMED: Final = 20
 _MOST: Final = 500
 """Faults of shape that are told: with more, it is another kind of file, and nothing is built of it."""
 
-_KEPT: Final = frozenset({"required", "minProperties", "uniqueItems"})
+_KEPT: Final = frozenset({"required", "uniqueItems"})
 """Keywords of faults that leave nothing to cut out."""
 
 

@@ -1,9 +1,15 @@
 """Trials in words: what was expected and what came instead, the same for a screen and for lines."""
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Final
+
+from tui.words import per_cent
 
 if TYPE_CHECKING:
-    from engine.trial import Miss  # loads the numbers, which a wrong usage does not need
+    from engine.trial import Miss, TrialResult  # loads the numbers, which a wrong usage does not need
+
+SHOWN: Final = 3
+"""Causes told of a trial that failed."""
 
 
 def miss_in_words(miss: "Miss") -> str:
@@ -23,3 +29,14 @@ def miss_in_words(miss: "Miss") -> str:
             return f"proposed {found}, which the trial rules out"
         case Part.PRIORITY:
             return f"expected {wanted or 'every priority clear'}; active: {found or 'none, all are clear'}"
+
+
+def believed_in_words(result: "TrialResult") -> Iterator[str]:
+    """Say what was believed, what was proposed and why; the reasons name what would have come next."""
+    advice = result.advice
+    if advice.step is None:
+        return
+    causes = ", ".join(f"{cause} {per_cent(chance)}" for cause, chance in advice.belief.causes[:SHOWN])
+    yield f"believed: {causes or 'nothing; the ruleset has no causes'}"
+    yield f"proposed: {advice.step.kind} {advice.step.id}"
+    yield from (f"because: {reason}" for reason in advice.step.why)

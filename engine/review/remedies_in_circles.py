@@ -1,4 +1,7 @@
-"""Finds two remedies that can undo each other for ever: each is the best for what the other brings."""
+"""Finds two remedies that can undo each other for ever: each is the best for what the other brings.
+
+Where no other remedy helps, and the circle is likely to close, `endless-mending` says so already.
+"""
 
 from collections.abc import Iterator, Mapping
 from itertools import combinations
@@ -6,6 +9,7 @@ from typing import Final
 
 from engine.cost import plain_cost
 from engine.review.sample import Sample
+from kb.checks import endless_mending
 from kb.checks.found import Found
 from kb.ids import CauseId, RemedyId
 from kb.model import Effect, Remedy, Ruleset
@@ -19,9 +23,12 @@ LEAST_ROUND: Final = 0.05
 def judge(sample: Sample) -> Iterator[Found]:
     """Point at what the later of the two provokes."""
     first = _first_choices(sample.ruleset)
+    told = {found.entry.id for found in endless_mending.check(sample.ruleset) if found.entry is not None}
     for one, other in combinations(sample.ruleset.operations, 2):
         brought, back = _brings(one, other, first), _brings(other, one, first)
         if brought is None or back is None or brought.chance * back.chance < LEAST_ROUND:
+            continue
+        if {brought.cause, back.cause} & told:
             continue
         message = (
             f"{one.id!r} mends {back.cause!r} and brings {brought.cause!r} ({_percent(brought.chance)}); "

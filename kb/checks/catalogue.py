@@ -221,6 +221,7 @@ CATALOGUE: Final[tuple[Check, ...]] = (
     _warning("chart-without-remedy", Family.CHARTS, _CHARTS, from_absence=True),
     _warning("chart-idle-question", Family.CHARTS, _CHARTS, from_absence=True),
     _warning("ready-with-symptom", Family.CHARTS, _CHARTS, from_absence=True),
+    _warning("trial-without-expect", Family.TRIALS, _TRIALS),
     _warning("cause-without-trial", Family.TRIALS, _TRIALS, from_absence=True),
     _warning("contradictory-trials", Family.TRIALS, _TRIALS, from_absence=True),
     _warning("trial-twice", Family.TRIALS, _TRIALS, from_absence=True),

@@ -111,14 +111,14 @@ def _mapping(part: Schema) -> Rule:
     ]
     others = _rule(part.get("additionalProperties", True))
     required = frozenset(part.get("required", ()))
-    least, most = part.get("minProperties", 0), part.get("maxProperties")
+    most = part.get("maxProperties")
 
     def rule(value: Value) -> bool:
         data = value.data
         if not isinstance(data, Pairs):
             return True
         pairs = data.pairs
-        if len(pairs) < least or (most is not None and len(pairs) > most):
+        if most is not None and len(pairs) > most:
             return False
         if required and not required <= {pair.key for pair in pairs}:
             return False
@@ -219,7 +219,6 @@ _MAKERS: Final[Mapping[str, Callable[[Schema], Rule]]] = {
             "patternProperties",
             "additionalProperties",
             "required",
-            "minProperties",
             "maxProperties",
         ),
         _mapping,
