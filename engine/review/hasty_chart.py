@@ -13,6 +13,7 @@ from engine.playing import End, Living, Operate, Position, next_move
 from engine.policies import Charted
 from engine.review.sample import REEDS, Sample
 from engine.virtual import VirtualReed
+from engine.wording import minutes
 from kb.checks.found import Found
 from kb.ids import FindingId
 from kb.model import Chart, DoStep, Remedy, Ruleset, Undo
@@ -39,7 +40,7 @@ def judge(sample: Sample) -> Iterator[Found]:
                 f"on {count} of {len(sample.reeds)} virtual reeds this does {step.remedy!r}, which cannot be "
                 f"undone, while {look!r} showed, which forbids it; the chart had not asked"
             )
-            hint = f"ask {look!r} first: it takes {ruleset.finding[look].minutes:g} minutes"
+            hint = f"ask {look!r} first: it takes {minutes(ruleset.finding[look].minutes)}"
             span = chart.place.of("steps", step.id, "do")
             yield Found(chart, Problem(span, NAME, message, hint, Severity.WARNING))
 

@@ -8,7 +8,7 @@ import pytest
 from engine.belief import believe
 from engine.case import case_of_rounds
 from engine.proposing import TELLING, is_told_apart, proposals
-from kb.ids import CauseId
+from kb.ids import CauseId, RemedyId
 from kb.load import load_bytes
 from kb.model import Answer, Expect, GivenRound, Ruleset, Trial
 
@@ -91,7 +91,7 @@ def test_the_dearest_confusion_comes_first(lamp: Ruleset) -> None:
     one, other = lamp.causes
     rarer = replace(other, id=CauseId("fuse-blown"), how_common=0.01)
     cures = lamp.operations[0]
-    fuse = replace(cures, id="change-fuse", cures=(replace(cures.cures[0], cause=rarer.id),))
+    fuse = replace(cures, id=RemedyId("change-fuse"), cures=(replace(cures.cures[0], cause=rarer.id),))
     ruleset = replace(lamp, causes=(one, other, rarer), operations=(*lamp.operations, fuse))
     stakes = [proposal.stakes for proposal in proposals(ruleset)]
     assert stakes == sorted(stakes, reverse=True)

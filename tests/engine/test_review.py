@@ -72,18 +72,14 @@ def test_a_twin_that_the_same_remedy_serves_does_not_matter(whistle: Ruleset) ->
     assert list(twin_causes.judge(sample_of(alike))) == []
 
 
-def test_the_bound_on_guessing_is_a_bound() -> None:
-    # Two causes and one finding: the best guess is right with half of 1 + |p - q| (from first principles).
-    ruleset = replace(load_file(GOLDEN).ruleset or pytest.fail("no ruleset"), findings=())
-    finding = (load_file(GOLDEN).ruleset or pytest.fail("no ruleset")).findings[0]
-    alone = replace(ruleset, findings=(replace(finding, leak=0.0),))
-    for here, there in ((0.8, 0.8), (0.8, 0.6), (0.97, 0.1), (1.0, 0.0)):
-        one, other = (
-            Cause(CauseId("c"), "C", 0.1, (Show(finding.id, strength),)) for strength in (here, there)
-        )
-        exact = (1.0 + abs(here - there)) / 2.0
-        assert exact - 1e-12 <= best_guess(alone, one, other) <= 1.0
-    assert best_guess(alone, one, one) == 0.5
+@pytest.mark.parametrize("here, there", [(0.8, 0.8), (0.8, 0.6), (0.97, 0.1), (1.0, 0.0)])
+def test_the_bound_on_guessing_is_a_bound(whistle: Ruleset, here: float, there: float) -> None:
+    # With one finding the best guess is right with chance (1 + |p - q|) / 2, from first principles.
+    finding = replace(whistle.findings[0], leak=0.0)
+    alone = replace(whistle, findings=(finding,))
+    one, other = (Cause(CauseId("c"), "C", 0.1, (Show(finding.id, strength),)) for strength in (here, there))
+    assert (1.0 + abs(here - there)) / 2.0 - 1e-12 <= best_guess(alone, one, other) <= 1.0
+    assert best_guess(alone, one, one) == pytest.approx(0.5, abs=1e-7)
 
 
 def test_the_same_reeds_come_each_time_and_say_the_same(whistle: Ruleset) -> None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 from kb.model import Ruleset
 from tui.cli.progress import Progress
 from tui.cli.saying import Json, complain, tell, tell_json
+from tui.draw.cells import hung
 from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
 from tui.words import per_cent
@@ -25,7 +26,8 @@ def tell_coverage(rulesets: Sequence[Ruleset], around: Surroundings, *, as_json:
         coverage = _coverage(ruleset, around)
         found.append((ruleset, coverage))
         if not as_json:
-            tell(around, _lines(ruleset, coverage))
+            tell(around, _lines(coverage))
+            tell(around, hung(_sum(ruleset, coverage), around.fold))
         if coverage.missing:
             code = ExitCode.INTERRUPTED
             break
@@ -56,18 +58,21 @@ def _coverage(ruleset: Ruleset, around: Surroundings) -> "Coverage":
     return tally(ruleset, roll, done, len(parts) - len(done))
 
 
-def _lines(ruleset: Ruleset, coverage: "Coverage") -> Iterator[str]:
+def _lines(coverage: "Coverage") -> Iterator[str]:
+    """Give a line for each thing untested. Not broken, so that its place stays one word to click on."""
     for title in coverage.failing:
         yield f"fails, so it tests nothing: {title}"
     for title in coverage.unjudged:
         yield f"expects nothing, so it tests nothing: {title}"
     for part in coverage.untested:
         yield f"{part.span}: {_loss(part)}"
-    trials = "1 trial" if coverage.trials == 1 else f"{coverage.trials} trials"
+
+
+def _sum(ruleset: Ruleset, coverage: "Coverage") -> str:
+    trials = "1 trial tests" if coverage.trials == 1 else f"{coverage.trials} trials test"
     shares = ", ".join(_share_in_words(share) for share in coverage.shares)
-    yield f"{ruleset.id} {ruleset.version}: {trials}; tested: {shares or 'nothing, there is nothing to test'}"
-    if coverage.missing:
-        yield f"not looked at: {coverage.missing} parts"
+    missing = f"; not looked at: {coverage.missing} parts" if coverage.missing else ""
+    return f"{ruleset.id} {ruleset.version}: {trials} {shares or 'nothing'}{missing}"
 
 
 def _loss(part: "Part") -> str:
