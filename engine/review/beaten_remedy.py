@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from engine.cost import plain_cost
+from engine.network import change_of, network_of
 from engine.review.sample import Sample
 from kb.checks.found import Found
 from kb.ids import CauseId
@@ -44,8 +45,7 @@ def _counts(ruleset: Ruleset, one: Remedy, other: Remedy) -> Iterator[tuple[floa
     for cause in _causes(one.cures, other.cures):
         yield _chance(one.cures, cause), _chance(other.cures, cause)
     for cause in _causes(one.provokes, other.provokes):
-        yield -_chance(one.provokes, cause), -_chance(other.provokes, cause)
-    # Rests that state their own chance for a cause, even 0, keep the night from bringing it.
+        yield -_brings(ruleset, one, cause), -_brings(ruleset, other, cause)
     yield -one.minutes, -other.minutes
     yield -plain_cost(ruleset, one), -plain_cost(ruleset, other)
     yield _UNDONE.index(one.undo), _UNDONE.index(other.undo)
@@ -55,6 +55,14 @@ def _counts(ruleset: Ruleset, one: Remedy, other: Remedy) -> Iterator[tuple[floa
         yield -(finding in one.unless), -(finding in other.unless)
     for earlier in {*one.after, *other.after}:
         yield -(earlier in one.after), -(earlier in other.after)
+
+
+def _brings(ruleset: Ruleset, operation: Remedy, cause: CauseId) -> float:
+    """Give the chance that an operation brings a cause; a night brings some of its own, unless it says."""
+    network = network_of(ruleset)
+    effects = network.effect_of(operation.id)
+    number = network.causes.index(cause)
+    return change_of(network, number, effects, new_sitting=operation.new_sitting)[1]
 
 
 def _causes(*effects: tuple[Effect, ...]) -> set[CauseId]:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from engine.review import hopeless_cause, idle_question, twin_causes
+from engine.review import beaten_remedy, hopeless_cause, idle_question, twin_causes
 from engine.review.questions import QUESTIONS, review
 from engine.review.sample import REEDS, Sample
 from engine.review.twin_causes import best_guess
@@ -80,6 +80,17 @@ def test_the_bound_on_guessing_is_a_bound(whistle: Ruleset, here: float, there: 
     one, other = (Cause(CauseId("c"), "C", 0.1, (Show(finding.id, strength),)) for strength in (here, there))
     assert (1.0 + abs(here - there)) / 2.0 - 1e-12 <= best_guess(alone, one, other) <= 1.0
     assert best_guess(alone, one, one) == pytest.approx(0.5, abs=1e-7)
+
+
+def test_a_night_that_says_it_brings_nothing_is_not_beaten_by_one_that_does_not_say(whistle: Ruleset) -> None:
+    (rest,) = whistle.rests
+    block = whistle.causes[2].id
+    sealed = replace(rest, id=RemedyId("sealed"), minutes=rest.minutes + 1, provokes=(Effect(block, 0.0),))
+    both = replace(whistle, operations=(*whistle.operations, sealed))
+    assert [*beaten_remedy.judge(sample_of(both))] == []
+    plain = replace(rest, id=RemedyId("longer"), minutes=rest.minutes + 1)
+    slower = replace(whistle, operations=(*whistle.operations, plain))
+    assert [one.entry.id for one in beaten_remedy.judge(sample_of(slower)) if one.entry] == ["longer"]
 
 
 def test_the_same_reeds_come_each_time_and_say_the_same(whistle: Ruleset) -> None:

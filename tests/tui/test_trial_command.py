@@ -69,7 +69,14 @@ def test_no_opinion_of_the_engine_is_in_a_proposal(tmp_path: Path) -> None:
 def test_a_failed_trial_says_what_was_believed_proposed_and_why(tmp_path: Path) -> None:
     lines = run_here(["trial", LATE], tmp_path).out.splitlines()
     told = [line.strip() for line in lines if line.startswith("  ")]
-    for word in ("expected wet-it", "believed: opening-small", "proposed: do open-up", "because: "):
+    for word in (
+        "expected wet-it",
+        "believed: opening-small",
+        "speaking of opening-small: starts-late yes",
+        "proposed: do open-up",
+        "because: ",
+        "weighed as well: wet-it, ",
+    ):
         assert any(line.startswith(word) for line in told), word
 
 

@@ -120,8 +120,8 @@ def _run_all(usable: list[Ruleset], around: Surroundings, *, as_json: bool) -> E
             },
         )
     elif usable:
-        for _, result in ran:
-            for line in _lines(result):
+        for ruleset, result in ran:
+            for line in _lines(ruleset, result):
                 tell(around, hung(line, around.fold, 2 if line.startswith(" ") else 8))
         tell(around, [_sum(len(ran), failed, unjudged)])
     return ExitCode.NO if failed else ExitCode.DONE
@@ -143,7 +143,7 @@ def _sum(ran: int, failed: int, unjudged: int) -> str:
     return f"{trials}: {'all passed' if not failed and not unjudged else said}"
 
 
-def _lines(result: "TrialResult") -> Iterator[str]:
+def _lines(ruleset: Ruleset, result: "TrialResult") -> Iterator[str]:
     if result.passed and not result.is_judged:
         yield f"not judged  {result.trial.title}"
         yield "        nothing is expected: write what you would conclude or do"
@@ -152,7 +152,7 @@ def _lines(result: "TrialResult") -> Iterator[str]:
     for miss in result.misses:
         yield f"        {miss_in_words(miss)}"
     if result.misses:
-        yield from (f"        {line}" for line in believed_in_words(result))
+        yield from (f"        {line}" for line in believed_in_words(ruleset, result))
 
 
 def _as_json(ruleset: Ruleset, result: "TrialResult") -> Json:
