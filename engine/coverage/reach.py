@@ -3,15 +3,18 @@
 It follows `engine.advice`. What is left out cannot change the outcome; a law holds that.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engine.case import Case
 from engine.coverage.parts import Part, Sort
-from engine.findings import was_asked_in
+from engine.findings import told_in, was_asked_in
 from engine.following import present_symptoms
+from engine.standing import priority_order
 from engine.step import Advice, Kind
+from engine.trial import SAME
 from kb.ids import CauseId, FindingId, PriorityId, RemedyId
-from kb.model import Expect, Ruleset
+from kb.model import Answer, Expect, Ruleset
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +23,16 @@ class Reach:
 
     told: frozenset[FindingId]
     """Findings that its answers and readings speak of."""
+    loud: frozenset[FindingId]
+    """Of these, those that are not answered no: what shows, and what a reading leaves open."""
+    heard: frozenset[CauseId]
+    """Causes that show something loud. All others hang together with nothing that is known."""
+    awaited: frozenset[FindingId]
+    """Findings not told of whose chance may count: they may be asked, or belong to a priority up to the
+    one being worked on."""
+    priors: Mapping[CauseId, float]
+    expected: float
+    """Chance of the cause that it expects; above 1 if it expects none."""
     done: frozenset[RemedyId]
     """Operations that end its rounds."""
     by_cause: bool
@@ -27,13 +40,13 @@ class Reach:
     by_rank: bool
     """Whether belief and the rules alone decide: it expects a priority, and no step."""
     is_open: bool
-    """Whether anything may turn the step: no trouble is present, or something was done, or it is to rest."""
+    """Whether anything may turn the step: something was done before, or it is to rest. Else, where no
+    trouble is present, no operation is weighed, and only what may show counts."""
     suspects: frozenset[CauseId]
     """Causes that show a symptom being worked on."""
     priced: frozenset[CauseId]
     """Causes that what mends a suspect may bring, so that their price counts."""
-    weighed: frozenset[FindingId]
-    """Findings that may be asked about it."""
+    shown: Mapping[CauseId, frozenset[FindingId]]
     operations: frozenset[RemedyId]
     """What mends a suspect, and what that waits for."""
 
@@ -51,11 +64,20 @@ class Reach:
         return part.sort is Sort.CURES and part.to in self.priced
 
     def _may_notice_link(self, cause: CauseId, finding: FindingId) -> bool:
+        if finding in self.loud or self.is_open:
+            return finding in self.told or not self.by_cause
         if finding in self.told:
+            return cause in self.heard or self._may_notice_rise(cause)
+        return not self.by_cause and (cause in self.suspects | self.priced or finding in self.awaited)
+
+    def _may_notice_rise(self, cause: CauseId) -> bool:
+        """Whether it can matter that a cause is no longer spoken against by a no.
+
+        It hangs together with nothing that shows, so only its own chance rises, to its prior at most.
+        """
+        if self.priors[cause] >= self.expected * (1.0 - SAME):
             return True
-        if self.by_cause:
-            return False
-        return self.is_open or cause in self.suspects | self.priced or finding in self.weighed
+        return not self.by_cause and (cause in self.priced or not self.awaited.isdisjoint(self.shown[cause]))
 
 
 def reach_of(ruleset: Ruleset, case: Case, expect: Expect, advice: Advice) -> Reach:
@@ -69,19 +91,35 @@ def reach_of(ruleset: Ruleset, case: Case, expect: Expect, advice: Advice) -> Re
     chosen = [ruleset.operation[id_] for id_ in operations]
     wants_step = bool(expect.step or expect.not_step)
     wants_priority = expect.priority is not None or expect.all_clear
+    told = _told(ruleset, case)
+    loud = frozenset(id_ for id_ in told if not _is_no(ruleset, case, id_))
+    weighed = frozenset(show.finding for id_ in suspects for show in ruleset.cause[id_].shows) | frozenset(
+        finding for one in chosen for finding in one.unless
+    )
+    order = priority_order(ruleset)
+    here = len(order) if advice.priority is None else order[advice.priority]
+    ranked = frozenset(
+        finding.id
+        for finding in ruleset.findings
+        if finding.priority is not None and order[finding.priority] <= here
+    )
     has_gap = any(one.gap is not None for one in case.rounds)
     return Reach(
-        told=_told(ruleset, case),
+        told=told,
+        loud=loud,
+        heard=_showing(ruleset, loud),
+        awaited=(weighed | ranked) - told,
+        priors={cause.id: cause.how_common for cause in ruleset.causes},
+        shown={cause.id: frozenset(show.finding for show in cause.shows) for cause in ruleset.causes},
+        expected=2.0 if expect.cause is None else advice.belief.chance(expect.cause),
         done=frozenset(
             one.gap.operation for one in case.rounds if one.gap is not None and one.gap.operation is not None
         ),
         by_cause=not wants_step and not wants_priority,
         by_rank=not wants_step,
-        is_open=not present or has_gap or advice.step is None or advice.step.kind is Kind.REST,
+        is_open=has_gap or advice.step is None or advice.step.kind is Kind.REST,
         suspects=suspects,
         priced=frozenset(effect.cause for one in chosen for effect in one.provokes),
-        weighed=frozenset(show.finding for id_ in suspects for show in ruleset.cause[id_].shows)
-        | frozenset(finding for one in chosen for finding in one.unless),
         operations=operations,
     )
 
@@ -104,6 +142,16 @@ def _told(ruleset: Ruleset, case: Case) -> frozenset[FindingId]:
         finding.id
         for finding in ruleset.findings
         if any(was_asked_in(ruleset, one, finding.id) for one in case.rounds)
+    )
+
+
+def _is_no(ruleset: Ruleset, case: Case, finding: FindingId) -> bool:
+    """Whether a finding is answered by no alone, and by no reading. Unsure says nothing."""
+    told = [told_in(ruleset, one, finding) for one in case.rounds]
+    answered = [one.answer(finding) for one in case.rounds]
+    return all(answer in {None, Answer.NO, Answer.UNSURE} for answer in answered) and all(
+        answer is None or (own is not None and own.is_told)
+        for answer, own in zip(told, answered, strict=True)
     )
 
 
