@@ -145,7 +145,9 @@ def test_the_published_remedy_comes_first_in_most_cases() -> None:
 @pytest.mark.parametrize("published", RULES, ids=lambda one: f"{one.source}: {' '.join(one.shows)}")
 def test_the_ruleset_itself_names_the_source_of_the_rule(published: Rule) -> None:
     ruleset = bassoon()
-    entries = [ruleset.operation[RemedyId(one)] for one in published.first]
-    shown = [ruleset.finding[FindingId(one)] for one in published.shows]
-    causes = [one for one in ruleset.causes if any(show.finding in published.shows for show in one.shows)]
-    assert any(SourceId(published.source) in entry.sources for entry in (*entries, *shown, *causes))
+    named = {source for one in published.first for source in ruleset.operation[RemedyId(one)].sources}
+    named |= {source for one in published.shows for source in ruleset.finding[FindingId(one)].sources}
+    for cause in ruleset.causes:
+        if any(show.finding in published.shows for show in cause.shows):
+            named |= set(cause.sources)
+    assert SourceId(published.source) in named
