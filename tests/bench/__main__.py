@@ -145,9 +145,17 @@ def peers() -> Iterator[str]:
     return lines()
 
 
+def log() -> Iterator[str]:
+    """Measure a reed log of ten years."""
+    from tests.bench.log_times import log_times  # noqa: PLC0415 - makes a large file
+
+    return log_times()
+
+
 BENCHES: Mapping[str, Callable[[], Iterator[str]]] = {
     "commands": commands,
     "engine": engine,
+    "log": log,
     "optimum": optimum,
     "peers": peers,
     "curves": curves,

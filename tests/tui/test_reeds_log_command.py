@@ -265,7 +265,8 @@ def test_two_reeds_are_laid_side_by_side(shell: Shell) -> None:
 
 
 def test_strokes_hours_and_photos_are_told_at_the_desk(shell: Shell) -> None:
-    typed = "strokes 3\n1\ndid shim\nstrokes 2 windway\nstrokes many\nplayed 30 min\nplayed x\nphoto tip.jpg\nstop\n"
+    typed = "strokes 3\n1\ndid shim\nstrokes 2 windway\nstrokes many\n"
+    typed += "played 30 min\nplayed x\nphoto tip.jpg\nstop\n"
     told = shell.did("interview", WHISTLE, "--plain", "--reed", "x", typed=typed)
     assert "No remedy was done yet." in told
     assert "such as: strokes 3" in " ".join(told.split())
