@@ -18,6 +18,8 @@ OLD_AFTER: Final = timedelta(days=30)
 a month is where we begin to say so."""
 OLD_AFTER_HOURS: Final = 20.0
 """From memory: a working reed is watched after about so many hours of playing."""
+MOST_HOURS: Final = 24.0 * 31
+"""Hours of playing that one entry may say; more is a slip of the finger."""
 CONCERT: Final = "concert"
 ASIDE: Final = "set aside"
 

@@ -106,22 +106,28 @@ def _take_in(asked: Asked, lines: TextIO) -> ExitCode:
     from kb.log.exchange import absorb_lines  # noqa: PLC0415 - only here
 
     with ReedLog.open(log_path(asked.around.data_folder)) as log:
-        done = absorb_lines(log, _bounded(lines))
+        done = absorb_lines(log, _bounded(asked, lines))
         asked.say(f"Taken in: {done.new}. There already: {done.known}.")
         if done.new:
             _tell_twins(asked, log)
     return ExitCode.DONE
 
 
-def _bounded(lines: TextIO) -> Iterator[str]:
+def _bounded(asked: Asked, lines: TextIO) -> Iterator[str]:
     """Read line by line, but never hold more than a longest line: a file without line ends is no export."""
     from kb.log.fault import LogError  # noqa: PLC0415 - only here
 
-    longest = 32 * 1024 * 1024
+    longest, number = 32 * 1024 * 1024, 0
     while line := lines.readline(longest):
+        number += 1
+        if number % 5000 == 0 and asked.around.is_terminal:
+            asked.around.stderr.write(f"\r{number} lines ")
+            asked.around.stderr.flush()
         if len(line) == longest:
             raise LogError("A line is far too long for an export of a reed log. Nothing was taken in.")
         yield line
+    if number >= 5000 and asked.around.is_terminal:
+        asked.around.stderr.write("\r\033[K")
 
 
 def _tell_twins(asked: Asked, log: ReedLog) -> None:

@@ -8,6 +8,7 @@ from dataclasses import fields
 from pathlib import Path
 from typing import Final
 
+from engine.upkeep import MOST_HOURS
 from kb.log.entry import (
     BladeUp,
     Blank,
@@ -33,7 +34,6 @@ from tui.cli.parser import WrongUsage
 from tui.cli.reeds_asked import Asked, read_day
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
-from tui.plain.keeping import MOST_HOURS
 
 LONGEST_TEXT: Final = 4000
 _WORDS: Final = {"built-by": "built_by", "made-on": "made_on"}

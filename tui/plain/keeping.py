@@ -2,13 +2,12 @@
 
 from typing import Final
 
+from engine.upkeep import MOST_HOURS
 from kb.log.entry import Pictured, Played, RemedyDone, Strokes
 from kb.units import with_unit
 from tui.plain.outcome import Outcome, Talking
 
 MOST_STROKES: Final = 10_000
-MOST_HOURS: Final = 24.0 * 31
-"""Hours of playing that one entry may say; more is a slip of the finger."""
 
 
 def strokes(front: Talking, rest: str) -> Outcome:
