@@ -22,6 +22,8 @@ from tests.support.running import run_python
 
 UNIX = pytest.mark.skipif(sys.platform == "win32", reason="kills and quotas are said in Unix calls")
 KILLS, FAULTS_EACH = 1000, 200
+_RUNS = 50
+"""Into so many runs of a program the kills are parted, so that none takes too long."""
 
 
 def tried(how: str, many: int, seed: int, folder: Path) -> str:
@@ -44,8 +46,8 @@ def test_files_that_may_not_grow_are_said_and_nothing_is_half_written(tmp_path: 
 @pytest.mark.long
 @UNIX
 def test_a_thousand_kills_lose_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    for seed in range(20):
-        told = tried("kill", -(-KILLS // len(ACTS) // 20), seed, tmp_path)
+    for seed in range(_RUNS):
+        told = tried("kill", -(-KILLS // len(ACTS) // _RUNS), seed, tmp_path)
         with capsys.disabled():
             print(told)
 

@@ -3,7 +3,7 @@
 A block starts with `$ canebrake …` and shows everything that the command then prints, standard
 output before standard error; `< FILE` at its end is what is typed. All blocks of a page run in one
 scratch folder in which the project's pages and rulesets are found, so that a page may make a file
-in one block and use it in the next.
+in one block and use it in the next. It is always the same evening there.
 """
 
 import re
@@ -12,7 +12,7 @@ import tempfile
 from pathlib import Path
 from typing import Final
 
-from tests.support.running import ROOT, run_canebrake
+from tests.support.running import ROOT, run_python
 
 PAGES: Final = tuple(
     page
@@ -37,7 +37,13 @@ def output_of(command: str, folder: Path) -> str:
     if "<" in words:
         given = (folder / words[words.index("<") + 1]).read_bytes()
         words = words[: words.index("<")]
-    ran = run_canebrake(words, folder / "home", cwd=folder, given=given, env={"COLUMNS": "80"})
+    ran = run_python(
+        ["-m", "tests.support.at_a_fixed_time", *words],
+        folder / "home",
+        cwd=folder,
+        given=given,
+        env={"COLUMNS": "80"},
+    )
     return ran.out + ran.err
 
 

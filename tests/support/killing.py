@@ -11,7 +11,6 @@ import signal
 import sys
 import tempfile
 import time
-from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
@@ -43,12 +42,9 @@ def _trial(act: Act, how: str, chance: random.Random) -> str:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         act.prepare(folder)
-        began = time.perf_counter()
         if how == "kill":
-            # A first run tells how long it takes when nobody stops it.
-            _lay_aside(folder, act, lambda: _child(act, folder, None, None))
-            took = time.perf_counter() - began
-            ended, acknowledged = _child(act, folder, chance.uniform(0.0, 1.1 * took), None)
+            took = _how_long(act, folder)
+            ended, acknowledged = _child(act, folder, chance.uniform(0.0, took), None)
         else:
             ended, acknowledged = _child(act, folder, None, chance.choice(_ROOM))
         act.holds(folder, acknowledged)
@@ -58,11 +54,15 @@ def _trial(act: Act, how: str, chance: random.Random) -> str:
         return ended
 
 
-def _lay_aside(folder: Path, act: Act, do: Callable[[], object]) -> None:
-    do()
+def _how_long(act: Act, folder: Path) -> float:
+    """Tell how long an act takes when nobody stops it, and lay its files out anew."""
+    began = time.perf_counter()
+    _child(act, folder, None, None)
+    took = time.perf_counter() - began
     for one in folder.iterdir():
         one.unlink()
     act.prepare(folder)
+    return took
 
 
 def _child(act: Act, folder: Path, after: float | None, most: int | None) -> tuple[str, set[str]]:

@@ -11,7 +11,7 @@ from kb.log.replay import ReedHistory, standing
 from kb.log.store import ReedLog
 from kb.model import Ruleset
 from kb.units import Length
-from tui.choosing import kept_ruleset
+from tui.cli.reeds_look import rules_of
 from tui.draw.cells import padded, wrapped
 from tui.plain.said import entry_in_words, operation_title
 
@@ -58,7 +58,7 @@ def _facts(reed: ReedHistory, now: datetime) -> list[tuple[str, str]]:
 
 def _story(log: ReedLog, reed: ReedHistory, length: Length) -> list[tuple[str, str]]:
     entries = standing(log.entries_of(reed.id))
-    chosen = None if reed.mark is None else kept_ruleset(log, reed.mark)
+    chosen = rules_of(log, reed)
     ruleset = None if chosen is None else chosen.ruleset
     done = Counter(
         _title(entry.what.remedy, ruleset) for entry in entries if isinstance(entry.what, RemedyDone)

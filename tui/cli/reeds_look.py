@@ -3,6 +3,7 @@
 import json
 from collections import Counter
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from engine.upkeep import Stage, rest_is_over, stage
 from kb.log.entry import Entry, SittingOpened, Strokes
@@ -14,6 +15,9 @@ from tui.box import histories, moment
 from tui.cli.reeds_asked import NONE_YET, SHORT_ID, Asked, day
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
+
+if TYPE_CHECKING:
+    from tui.desk import ChosenRuleset
 
 
 def list_reeds(asked: Asked) -> ExitCode:
@@ -129,10 +133,9 @@ def compare(asked: Asked) -> ExitCode:
 
 def _tell_entries(asked: Asked, log: ReedLog, reed: ReedHistory, entries: tuple[Entry, ...]) -> None:
     """Print the entries that count, in words, by sitting and day; with numbers where they are wanted."""
-    from tui.choosing import kept_ruleset  # noqa: PLC0415 - reading a ruleset loads its schema
     from tui.plain.said import entry_in_words  # noqa: PLC0415 - the same
 
-    chosen = None if reed.mark is None else kept_ruleset(log, reed.mark)
+    chosen = rules_of(log, reed)
     length = _length(asked)
     for number, entry in enumerate(standing(entries), 1):
         words = entry_in_words(entry.what, None if chosen is None else chosen.ruleset, length)
@@ -144,6 +147,19 @@ def _tell_entries(asked: Asked, log: ReedLog, reed: ReedHistory, entries: tuple[
         else:
             deep = "    " if isinstance(entry.what, Strokes) else "  "
             asked.say(f"{deep}{counted}{words}")
+
+
+def rules_of(log: ReedLog, reed: ReedHistory) -> "ChosenRuleset | None":
+    """Give the rules in whose words a reed's story is told: those kept with it, else those installed."""
+    from tui.choosing import NoRuleset, choose, kept_ruleset  # noqa: PLC0415 - loads the reader of rulesets
+
+    if reed.mark is None:
+        return None
+    kept = kept_ruleset(log, reed.mark)
+    if kept is not None:
+        return kept
+    chosen = choose(None, reed, log)
+    return None if isinstance(chosen, NoRuleset) else chosen
 
 
 def _length(asked: Asked) -> Length:
