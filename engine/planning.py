@@ -1,8 +1,9 @@
 """Which reeds to work on for a date: by the engine's expected minutes and the rests that still fit.
 
 A prospect is one reed looked at with that date in mind; a plan puts prospects in order. Everything is
-counted and nothing promised: the minutes are those of the engine's best step (docs/method.md), which are
-cautious, and a sitting a day is the most that is planned for.
+counted and nothing promised: where something shows, the minutes are what the engine expects its best step
+and all that follows to cost (docs/method.md), which is cautious; a sitting a day is the most that is
+planned for.
 """
 
 from collections.abc import Iterable
@@ -13,9 +14,12 @@ from typing import Final
 
 from engine.advice import advise
 from engine.case import Case, case_of_entries
+from engine.findings import was_asked_in
 from engine.refusal import TooWideError
+from engine.standing import counts_now
 from engine.step import Advice, Kind, Step
 from engine.upkeep import ASIDE, CONCERT, Stage, rest_is_over, stage
+from kb.ids import CauseId
 from kb.log.entry import Entry
 from kb.log.moment import moment
 from kb.log.replay import ReedHistory, standing
@@ -81,7 +85,7 @@ def prospect(
         advice = advise(ruleset, case, hours_left=hours)
     except TooWideError:
         return Prospect(reed, 0.0, 0, possible, begins, None, hopeless=True)
-    minutes = _minutes(advice)
+    minutes = _minutes(ruleset, case, advice)
     sittings = _sittings(ruleset, case, reed, advice, minutes, now)
     hopeless = advice.step is None or (
         advice.step.kind is Kind.STOP and advice.step.id == Ending.SET_ASIDE.value
@@ -120,11 +124,48 @@ def plan(reeds: Iterable[ReedHistory], prospects: Iterable[Prospect], need: int,
     )
 
 
-def _minutes(advice: Advice) -> float:
+def _minutes(ruleset: Ruleset, case: Case, advice: Advice) -> float:
+    """Give the minutes that are expected until nothing is left to do.
+
+    Looking at everything that is open now, and mending: where something shows, what the engine expects
+    its best step and all that follows to cost; where nothing was found yet, each cause by its chance.
+    """
     if advice.step is None or advice.step.kind is Kind.STOP:
         return 0.0
     costs = [weighed.cost for weighed in advice.ranked if weighed.cost is not None]
-    return min(costs, default=0.0)
+    mending = min(costs) if costs else sum(_mending(ruleset, *pair) for pair in advice.belief.causes)
+    return _looking(ruleset, case) + mending
+
+
+def _looking(ruleset: Ruleset, case: Case) -> float:
+    """Give the minutes of the opening routine and of one try for each priority, as far as they are open."""
+    routine = sum(
+        ruleset.finding[id_].minutes
+        for id_ in ruleset.opening
+        if not was_asked_in(ruleset, case.present, id_) and counts_now(ruleset.finding[id_], case)
+    )
+    tries = (
+        [
+            finding.minutes
+            for finding in ruleset.of_priority(priority.id)
+            if counts_now(finding, case) and not was_asked_in(ruleset, case.present, finding.id)
+        ]
+        for priority in ruleset.priorities
+    )
+    return routine + sum(max(minutes, default=0.0) for minutes in tries)
+
+
+def _mending(ruleset: Ruleset, id_: CauseId, chance: float) -> float:
+    """Give the minutes that one cause is expected to take: the least that mends it, tried until it does."""
+    if ruleset.cause[id_].elsewhere:
+        return 0.0
+    prices = [
+        (remedy.minutes + sum(ruleset.finding[one].minutes for one in remedy.recheck)) / effect.chance
+        for remedy in ruleset.remedies
+        for effect in remedy.cures
+        if effect.cause == id_ and effect.chance > 0.0
+    ]
+    return chance * min(prices, default=0.0)
 
 
 def _sittings(

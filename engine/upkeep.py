@@ -20,6 +20,7 @@ OLD_AFTER_HOURS: Final = 20.0
 """From memory: a working reed is watched after about so many hours of playing."""
 MOST_HOURS: Final = 24.0 * 31
 """Hours of playing that one entry may say; more is a slip of the finger."""
+MOST_STROKES: Final = 10_000
 CONCERT: Final = "concert"
 ASIDE: Final = "set aside"
 

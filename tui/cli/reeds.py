@@ -123,6 +123,11 @@ def _optional(name: str, shown: str, what: str) -> Callable[[argparse.ArgumentPa
     return declare
 
 
+def _did_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--strokes", metavar="N", help="how many")
+    parser.add_argument("--where", metavar="ZONE", help="a zone of its rules, or your own words")
+
+
 def _tonight_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--concert", metavar="DATE", help="the day they are wanted (a week from now)")
     parser.add_argument("--need", metavar="N", help="how many are wanted (1)")
@@ -172,6 +177,13 @@ _ACTIONS: Final[tuple[_Action, ...]] = (
         reeds_strip.strip,
         (),
         reeds_strip.add_options,
+    ),
+    _Action(
+        "did",
+        "say that a remedy or rest of its rules was done",
+        reeds_write.did,
+        (_NAME, ("remedy", "REMEDY", "its id")),
+        _did_options,
     ),
     _Action(
         "played", "count hours of playing", reeds_write.played, (_NAME, ("hours", "HOURS", "such as 1.5"))

@@ -44,7 +44,7 @@ def restore(asked: Asked) -> ExitCode:
     done = bring_back(path, source, aside)
     asked.say(f"Restored: {done.reeds} reeds, {done.entries} entries.")
     if done.aside is not None:
-        asked.say(f"What was there before is kept in {done.aside}.")
+        asked.say(f"What was there before is kept beside it as {done.aside.name}.")
     return ExitCode.DONE
 
 

@@ -8,7 +8,8 @@ from dataclasses import fields
 from pathlib import Path
 from typing import Final
 
-from engine.upkeep import MOST_HOURS
+from engine.upkeep import MOST_HOURS, MOST_STROKES
+from kb.ids import RemedyId
 from kb.log.entry import (
     BladeUp,
     Blank,
@@ -20,9 +21,12 @@ from kb.log.entry import (
     ReedId,
     ReedMade,
     Remarked,
+    RemedyDone,
     Renamed,
+    Rested,
     RulesetMark,
     SittingOpened,
+    Strokes,
     TakenBack,
     What,
 )
@@ -107,6 +111,48 @@ def photo(asked: Asked) -> ExitCode:
     if code is ExitCode.DONE and not _is_there(path):
         complain(asked.around, f"there is no file {path} now; its name is kept all the same")
     return code
+
+
+def did(asked: Asked) -> ExitCode:
+    """Say that a remedy or rest was done, and with how many strokes."""
+    from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - loads the reader of rulesets
+    from tui.desk import Desk  # noqa: PLC0415 - loads the interview
+
+    strokes = asked.text("strokes")
+    if strokes and not (strokes.isdecimal() and len(strokes) < 8 and 0 < int(strokes) <= MOST_STROKES):
+        raise WrongUsage(f"{strokes!r} is no number of strokes")
+    log = asked.log_or_complain()
+    if log is None:
+        return ExitCode.COULD_NOT_START
+    with log:
+        reed = asked.reed(log, asked.text("name"))
+        chosen = None if reed is None else choose(None, reed, log)
+        if isinstance(chosen, NoRuleset):
+            complain(asked.around, chosen.sentence)
+        if reed is None or chosen is None or isinstance(chosen, NoRuleset):
+            return ExitCode.COULD_NOT_START
+        operation = chosen.ruleset.operation.get(RemedyId(asked.text("remedy")))
+        if operation is None:
+            complain(asked.around, _no_such(asked.text("remedy"), tuple(chosen.ruleset.operation)))
+            return ExitCode.COULD_NOT_START
+        whats: tuple[What, ...] = (RemedyDone(operation.id),)
+        if operation.is_rest:
+            whats = (Rested(operation.id, operation.new_sitting, operation.hours or None),)
+        if strokes or asked.has("where"):
+            whats = (*whats, Strokes(int(strokes) if strokes else None, plain_text(asked.text("where"))[:80]))
+        desk = Desk.with_reed(log, reed.name, reed, chosen, clock=asked.around.clock, ids=asked.around.ids)
+        desk.say_all(*whats)
+        for note in desk.notes:
+            complain(asked.around, note)
+    asked.say(f"Noted: {operation.title}.")
+    return ExitCode.DONE
+
+
+def _no_such(remedy: str, known: tuple[str, ...]) -> str:
+    from difflib import get_close_matches  # noqa: PLC0415 - only a mistake needs it
+
+    near = get_close_matches(remedy, known, 1)
+    return f"these rules have no remedy or rest {remedy!r}" + (f"; did you mean {near[0]!r}?" if near else "")
 
 
 def take_back(asked: Asked) -> ExitCode:

@@ -1,13 +1,9 @@
 """Words typed at the desk about the reed as a thing: strokes of the last remedy, hours played, photos."""
 
-from typing import Final
-
-from engine.upkeep import MOST_HOURS
+from engine.upkeep import MOST_HOURS, MOST_STROKES
 from kb.log.entry import Pictured, Played, RemedyDone, Strokes
 from kb.units import with_unit
 from tui.plain.outcome import Outcome, Talking
-
-MOST_STROKES: Final = 10_000
 
 
 def strokes(front: Talking, rest: str) -> Outcome:
