@@ -100,7 +100,12 @@ def _wants(one: "Prospect") -> str:
     sittings = "one more sitting" if one.sittings == 1 else f"{one.sittings} more sittings"
     from tui.words import minutes  # noqa: PLC0415 - words of the engine
 
-    return f"{sittings}, about {minutes(one.minutes)} in all; from {one.begins}"
+    return f"{sittings}, about {minutes(_about(one.minutes))} in all; from {one.begins}"
+
+
+def _about(expected: float) -> float:
+    """Round to what can be meant: nobody plans an evening by single minutes."""
+    return 5.0 * round(expected / 5.0) if expected > 10.0 else float(round(expected))
 
 
 def _why_not(one: "Prospect") -> str:
