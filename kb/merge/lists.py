@@ -10,6 +10,7 @@ from collections.abc import Hashable, Sequence
 from difflib import SequenceMatcher
 from typing import Final, TypeVar
 
+from kb.edit.slices import LIST_SECTIONS
 from kb.ids import ENTRY_SECTIONS
 from kb.value import Items, Pairs, Value
 
@@ -17,8 +18,8 @@ T = TypeVar("T", bound=Hashable)
 Path = tuple[str, ...]
 """Keys from the top of a file to a value; an entry of a list section goes by its name."""
 
-NAMED: Final = {"priorities": "id", "trials": "title"}
-"""Sections that are lists of entries, and by what those go."""
+NAMED: Final = LIST_SECTIONS
+"""Sections that are lists of entries, which go by their id or title."""
 _SETS: Final = frozenset({"sources", "unless", "after", "step", "not_step", "withdraw", "differs"})
 _SEQUENCES: Final = frozenset({"opening", "recheck", "points", "lanes"})
 
@@ -38,11 +39,11 @@ def is_section(path: Path) -> bool:
     return len(path) == 1 and (path[0] in ENTRY_SECTIONS or path[0] in NAMED)
 
 
-def names(section: str, value: Value | None) -> tuple[str, ...] | None:
-    """Give the names of a list section's entries; None when they have none or share one."""
+def names(value: Value | None) -> tuple[str, ...] | None:
+    """Give the names of a list section's entries; None when one has none, or two have the same."""
     items = () if value is None else value.items()
-    named = [item.get(NAMED[section]) for item in items]
-    found = tuple(str(one.data) for one in named if one is not None)
+    named = [item.get("id") or item.get("title") for item in items]
+    found = tuple(one.data for one in named if one is not None and isinstance(one.data, str))
     return found if len(found) == len(items) == len(set(found)) else None
 
 

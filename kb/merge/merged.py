@@ -94,16 +94,16 @@ def where(draft: Draft, path: Path) -> Span:
     """Give the place of what stands at `path`, or of the innermost thing on the way that is there."""
     span, value = whole_file(draft.name), draft.tree
     for depth, part in enumerate(path):
-        found = _part(value, path[0], part, is_named=depth == 1 and path[0] in NAMED)
+        found = _part(value, part, is_named=depth == 1 and path[0] in NAMED)
         if found is None:
             break
         span, value = found
     return span
 
 
-def _part(value: Value, section: str, part: str, *, is_named: bool) -> tuple[Span, Value] | None:
+def _part(value: Value, part: str, *, is_named: bool) -> tuple[Span, Value] | None:
     if is_named:
-        known = names(section, value) or ()
+        known = names(value) or ()
         item = value.items()[known.index(part)] if part in known else None
         return None if item is None else (item.span, item)
     for pair in value.pairs():

@@ -148,7 +148,7 @@ def _with_notes(sides: Sides, draft: Draft) -> tuple[Draft, tuple[Path, ...]]:
     for section in sides.theirs.tree.pairs():
         if section.key not in ENTRY_SECTIONS and section.key not in NAMED:
             continue
-        if section.key in NAMED and names(section.key, section.value) is None:
+        if section.key in NAMED and names(section.value) is None:
             continue
         for name in _keys_of(sides.theirs, (section.key,)):
             path = (section.key, name)
@@ -205,7 +205,7 @@ def _keys_of(draft: Draft, path: Path) -> tuple[str, ...]:
         return ()
     if len(path) != 1 or path[0] not in NAMED:
         return tuple(pair.key for pair in whole.pairs())
-    return names(path[0], whole) or ()
+    return names(whole) or ()
 
 
 def _behind(theirs: tuple[str, ...], key: str, there: tuple[str, ...]) -> int | None:

@@ -83,7 +83,7 @@ def _value(path: Path, base: Value | None, ours: Value | None, theirs: Value | N
 def _is_odd(path: Path, *sides: Value | None) -> bool:
     """Whether a section is not what it should be: no entries by name, so that it is merged as a whole."""
     if path[0] in NAMED:
-        return any(names(path[0], one) is None for one in sides)
+        return any(names(one) is None for one in sides)
     return any(one is not None and not isinstance(one.data, Pairs | None) for one in sides)
 
 
@@ -101,15 +101,15 @@ def _section(path: Path, base: Value | None, ours: Value | None, theirs: Value |
     if section not in NAMED:
         yield from _mapping(path, base, ours, theirs)
         return
-    was, our, their = (_by_name(section, one) for one in (base, ours, theirs))
+    was, our, their = (_by_name(one) for one in (base, ours, theirs))
     for name in dict.fromkeys((*our, *their)):
         yield from _value((*path, name), was.get(name), our.get(name), their.get(name))
     if section == "priorities":
         yield from _order(section, (base, ours, theirs), (tuple(was), tuple(our), tuple(their)))
 
 
-def _by_name(section: str, value: Value | None) -> dict[str, Value]:
-    found = names(section, value) or ()
+def _by_name(value: Value | None) -> dict[str, Value]:
+    found = names(value) or ()
     return dict(zip(found, value.items() if value is not None else (), strict=True))
 
 
