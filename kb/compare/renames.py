@@ -36,14 +36,17 @@ _ORDER: Final[tuple[tuple[Kind, frozenset[Section]], ...]] = (
 def renames(before: Ruleset, after: Ruleset) -> Renames:
     """Give, for each kind, which ids of `before` are called what in `after`."""
     found: dict[Kind, Mapping[str, str]] = {}
-    theirs = meanings(after)
+    ours, theirs = meanings(before), meanings(after)
     for kind, sections in _ORDER:
-        old = {one.id: one for one in meanings(before, found) if one.section in sections}
+        old = {one.id for one in ours if one.section in sections}
         new = {one.id: one for one in theirs if one.section in sections}
-        gone = [one for id_, one in old.items() if id_ not in new]
         come = [one for id_, one in new.items() if id_ not in old]
-        if gone and come:
-            found[kind] = dict(_pairs(gone, come))
+        if not come or old <= new.keys():
+            continue
+        if any(found.values()):
+            ours = meanings(before, found)  # under the new names of what they refer to
+        gone = [one for one in ours if one.section in sections and one.id not in new]
+        found[kind] = dict(_pairs(gone, come))
     return found
 
 

@@ -7,7 +7,7 @@ conflict, for a person to settle.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -17,6 +17,7 @@ from kb.ids import ENTRY_SECTIONS
 from kb.merge.lists import NAMED, Path, gist, is_section, names
 from kb.merge.threeway import Edit, Order
 from kb.problem import Problem
+from kb.text import SourceText
 from kb.value import Value
 
 _COMMENT: Final = re.compile(r"(?m)(?:^|(?<=\s))#.*$")
@@ -145,25 +146,41 @@ def _comments(draft: Draft, path: Path) -> tuple[str, ...]:
 def _with_notes(sides: Sides, draft: Draft) -> tuple[Draft, tuple[Path, ...]]:
     """Take the entries in which theirs changed nothing but comments, and ours nothing at all."""
     notes = []
-    for section in sides.theirs.tree.pairs():
-        if section.key not in ENTRY_SECTIONS and section.key not in NAMED:
+    for path in _newly_remarked(sides):
+        if not _is_untouched(sides, path) or _has_fewer_comments(sides, path):
             continue
-        if section.key in NAMED and names(section.value) is None:
+        if _comments(sides.theirs, path) == _comments(sides.base, path):
             continue
-        for name in _keys_of(sides.theirs, (section.key,)):
-            path = (section.key, name)
-            if not _is_untouched(sides, path) or _has_fewer_comments(sides, path):
-                continue
-            if _comments(sides.theirs, path) == _comments(sides.base, path):
-                continue
-            if gist(_at(sides.base, path), path) != gist(_at(sides.theirs, path), path):
-                continue
-            text = entry_text(sides.theirs, *path)
-            taken = with_entry_text(draft, *path, text) if isinstance(text, str) else text
-            if isinstance(taken, Draft):
-                draft = taken
-                notes.append(path)
+        if gist(_at(sides.base, path), path) != gist(_at(sides.theirs, path), path):
+            continue
+        text = entry_text(sides.theirs, *path)
+        taken = with_entry_text(draft, *path, text) if isinstance(text, str) else text
+        if isinstance(taken, Draft):
+            draft = taken
+            notes.append(path)
     return draft, tuple(notes)
+
+
+def _newly_remarked(sides: Sides) -> Iterator[tuple[str, str]]:
+    """Give the entries of theirs near which a comment stands that the base has not: a few of hundreds."""
+    known = set(_COMMENT.findall(sides.base.text))
+    lines = SourceText.of("", sides.theirs.text).lines
+    new = [at for at, line in enumerate(lines, 1) if not known.issuperset(_COMMENT.findall(line))]
+    for section in sides.theirs.tree.pairs() if new else ():
+        if section.key in ENTRY_SECTIONS:
+            entries = [(pair.key, pair.value.span.end_line) for pair in section.value.pairs()]
+        elif section.key in NAMED and (found := names(section.value)) is not None:
+            ends = (item.span.end_line for item in section.value.items())
+            entries = list(zip(found, ends, strict=True))
+        else:
+            continue
+        above = section.key_span.line
+        for number, (name, end) in enumerate(entries):
+            # Comments below an entry may still be its own; how far down is not asked here.
+            below = entries[number + 1][1] if number + 1 < len(entries) else len(lines)
+            if any(above <= line <= below for line in new):
+                yield section.key, name
+            above = end
 
 
 def _at(draft: Draft, path: Path) -> Value | None:

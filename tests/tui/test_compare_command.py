@@ -96,3 +96,8 @@ def test_a_number_that_is_none_is_refused(tmp_path: Path, words: list[str]) -> N
     ran = run_here(["compare", HILL, HARBOUR, *words], tmp_path)
     assert ran.code == 2
     assert "takes a whole number from" in ran.err
+
+
+def test_a_large_sample_says_so_without_a_zero(tmp_path: Path) -> None:
+    ran = run_here(["compare", HILL, HARBOUR, "--reeds", "400"], tmp_path)
+    assert "fewer than 0.7 % of such reeds" in " ".join(ran.out.split())

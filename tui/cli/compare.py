@@ -83,7 +83,7 @@ def _tried(
         for sighting in sightings(*rulesets, reeds, lambda number: chance_of(seed, number)):
             made.append(sighting)
             done += sighting.reed is not None
-            _progress(around, f"advice: {len(made) - done} worked cases, {done} of {reeds} reeds")
+            _progress(around, f"advice: worked cases: {len(made) - done}, reeds: {done} of {reeds}")
             if (around.now() - begun).total_seconds() > seconds and done < reeds:
                 _progress(around, "")
                 complain(around, f"{seconds} seconds have passed: stopped after {done} of {reeds} reeds")

@@ -211,8 +211,10 @@ def _sample(tried: Tried) -> str:
         said += f" {too_wide} more hang together too widely to be weighed."
     if not ends:
         return said + " No reed was tried, so nothing is said of what the worked cases do not meet."
+    share = tried.missed_below
+    few = per_cent(share) if share >= 0.01 else f"{share * 100:.1g} %"
     return said + (
-        f" That is a sample: a difference that fewer than {per_cent(tried.missed_below)} of such reeds "
+        f" That is a sample: a difference that fewer than {few} of such reeds "
         "would meet may well have been missed."
     )
 
