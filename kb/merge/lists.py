@@ -10,7 +10,7 @@ from collections.abc import Hashable, Sequence
 from difflib import SequenceMatcher
 from typing import Final, TypeVar
 
-from kb.edit.slices import LIST_SECTIONS
+from kb.edit.verbs import LIST_SECTIONS
 from kb.ids import ENTRY_SECTIONS
 from kb.value import Items, Pairs, Value
 
