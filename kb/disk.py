@@ -6,7 +6,7 @@ file, the same promise that a full disk or a lost plug leaves the old file as it
 
 import os
 import stat
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Final
@@ -87,6 +87,66 @@ def write_pieces(path: Path, pieces: Iterable[bytes]) -> None:
         # It is gone when it took its name; otherwise, whatever stopped us, nothing shall be left of it.
         with suppress(OSError, ValueError):
             beside.unlink(missing_ok=True)
+
+
+def write_folder(folder: Path, files: Mapping[str, bytes]) -> bool:
+    """Write a new folder in one piece: afterwards all of `files` are in it, or there is no such folder.
+
+    The names are trusted: judge them first. Everything goes into a hidden folder beside it, is
+    flushed, and takes its name only then. A folder that holds these very files already is left as it
+    is, and False given; one that holds anything else is never written into. Raises `DiskError`.
+    """
+    if folder.is_symlink():
+        raise DiskError(f"{folder} is a link; name a new folder")
+    if folder.exists():
+        if not folder.is_dir():
+            raise DiskError(f"{folder} is a file, not a folder")
+        if holds(folder, files):
+            return False
+        if any(folder.iterdir()):
+            raise DiskError(f"{folder} is there already and holds something else; name a new folder")
+    target = folder.resolve()
+    beside = name_beside(target)
+    try:
+        beside.mkdir()
+        for name, content in files.items():
+            path = beside / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            with path.open("xb") as stream:
+                stream.write(content)
+                stream.flush()
+                os.fsync(stream.fileno())
+        if target.exists():
+            target.rmdir()  # it is empty; Windows renames over nothing
+        beside.rename(target)
+        _settle(target.parent)
+    except OSError as error:
+        raise DiskError(_why_unwritten(folder, error)) from error
+    except ValueError as error:
+        raise DiskError(f"{str(folder)!r} cannot be the name of a folder") from error
+    finally:
+        remove_folder(beside)
+    return True
+
+
+def holds(folder: Path, files: Mapping[str, bytes]) -> bool:
+    """Whether a folder holds these files, each with these very bytes, and no link among them."""
+    for name, content in files.items():
+        path = folder / name
+        try:
+            if path.is_symlink() or path.stat().st_size != len(content) or path.read_bytes() != content:
+                return False
+        except OSError:
+            return False
+    return True
+
+
+def remove_folder(folder: Path) -> None:
+    """Remove a folder of ours and all that is in it, following no link. What is not there is no fault."""
+    if folder.is_dir() and not folder.is_symlink():
+        import shutil  # noqa: PLC0415 - only where folders are shared
+
+        shutil.rmtree(folder, ignore_errors=True)
 
 
 def name_beside(path: Path) -> Path:

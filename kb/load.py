@@ -19,7 +19,7 @@ from kb.letters import decode
 from kb.model import Ruleset
 from kb.problem import Problem, Severity, has_errors, in_order
 from kb.shape import check_shape
-from kb.shelf import Installed, beside, by_id, installed
+from kb.shelf import Installed, among, beside, by_id, installed
 from kb.source import read
 from kb.text import SourceText
 from kb.value import Pairs
@@ -30,6 +30,7 @@ __all__ = [
     "Offered",
     "Resolver",
     "Wanted",
+    "among",
     "beside",
     "by_id",
     "installed",

@@ -23,6 +23,11 @@ _HEAD: Final = re.compile(
 holds that this and the whole reader agree on each of them."""
 
 
+_RULES: Final = (".yaml", ".yml")
+_MOST_NEIGHBOURS: Final = 300
+_HEAD_BYTES: Final = 64 * 1024
+
+
 @dataclass(frozen=True, slots=True)
 class Installed:
     """A ruleset that ships: what it is, and its text."""
@@ -43,7 +48,7 @@ def installed() -> tuple[Installed, ...]:
 
     found = []
     for entry in Path(rulesets.__path__[0]).iterdir():
-        if entry.name.endswith((".yaml", ".yml")) and entry.is_file():
+        if entry.name.endswith(_RULES) and entry.is_file():
             content = entry.read_bytes()
             head = _head(content)
             found.append(
@@ -75,11 +80,12 @@ def by_id(wanted: Wanted) -> Offered | None:
 
 
 def beside(folder: Path) -> Resolver:
-    """Find a base given by its file's name in `folder`, and one given by id among those that ship."""
+    """Find a base in `folder`, by its file's name or by id and version, else by id among those that ship."""
 
     def find(wanted: Wanted) -> Offered | None:
         if not wanted.file:
-            return by_id(wanted)
+            neighbour = _neighbour(wanted, folder)
+            return by_id(wanted) if neighbour is None else Offered(str(neighbour[0]), neighbour[1], find)
         path = folder / wanted.file
         if not path.exists():
             return None
@@ -88,3 +94,49 @@ def beside(folder: Path) -> Resolver:
         return Offered(str(path), read_bounded(path), find)
 
     return find
+
+
+def _neighbour(wanted: Wanted, folder: Path) -> tuple[Path, bytes] | None:
+    """Look through a folder for a ruleset of this id and version: so what was shared together stays so."""
+    try:
+        paths = sorted(path for path in folder.iterdir() if path.name.endswith(_RULES) and path.is_file())
+    except OSError:
+        return None
+    for path in paths[:_MOST_NEIGHBOURS]:
+        try:
+            with path.open("rb") as stream:
+                begin = stream.read(_HEAD_BYTES)
+        except OSError:
+            continue
+        if path.is_symlink() or _named_so(wanted, {path.name: begin}) is None:
+            continue
+        return path, read_bounded(path)
+    return None
+
+
+def among(files: Mapping[str, bytes], folder: str = "") -> Resolver:
+    """Find a base among `files` that are held in memory, as `beside` finds it in `folder` on a disk."""
+
+    def find(wanted: Wanted) -> Offered | None:
+        neighbours = {name: content for name, content in files.items() if _folder(name) == folder}
+        if wanted.file:
+            name = f"{folder}/{wanted.file}" if folder else wanted.file
+            return Offered(name, files[name], find) if name in files else None
+        named = _named_so(wanted, neighbours)
+        return by_id(wanted) if named is None else Offered(named, files[named], find)
+
+    return find
+
+
+def _folder(name: str) -> str:
+    return name.rpartition("/")[0]
+
+
+def _named_so(wanted: Wanted, neighbours: Mapping[str, bytes]) -> str | None:
+    """Give the neighbour that says it has this id and version. The whole reader judges it afterwards."""
+    for name, content in sorted(neighbours.items()):
+        if name.endswith(_RULES):
+            head = _head(content)
+            if (head.get("id"), head.get("version")) == (wanted.id, wanted.version):
+                return name
+    return None

@@ -27,8 +27,12 @@ class Opened:
     loaded: Loaded
     base: Resolver
     """Finds what it extends."""
+    content: bytes
+    """Its file's bytes, as they were read."""
     path: Path | None = None
     """Its file; None for one that is installed."""
+    name: str = ""
+    """What problems call it: its path, or the name of an installed one's file."""
 
     @property
     def ruleset(self) -> Ruleset | None:
@@ -56,10 +60,12 @@ def open_ruleset(said: str) -> Opened:
     path = Path(said)
     if not _is_file_name(said) and not path.is_file():
         found = _installed(said)
-        return Opened(said, load_bytes(found.name, found.content, by_id), by_id)
+        return Opened(
+            said, load_bytes(found.name, found.content, by_id), by_id, found.content, None, found.name
+        )
     try:
-        base = beside(path.parent)
-        return Opened(said, load_bytes(said, read_bounded(path), base), base, path)
+        base, content = beside(path.parent), read_bounded(path)
+        return Opened(said, load_bytes(said, content, base), base, content, path, said)
     except DiskError as fault:
         raise ShelfError(str(fault)) from fault
 

@@ -35,6 +35,7 @@ GROUPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     ("At the desk", ("interview", "reeds", "weigh", "practice")),
     ("For authors of rulesets", ("new", "check", "trial", "tree", "rehearse", "compare", "merge")),
     ("For the wall and the phone", ("map", "handout", "zones")),
+    ("For the studio", ("studio",)),
 )
 """Commands as `--help` groups them; each is a module of its name in this package."""
 NAMES: Final = tuple(name for _, names in GROUPS for name in names)

@@ -1,0 +1,76 @@
+"""`canebrake studio`: rulesets shared with others. What can be asked for, and who does it.
+
+The actions live in modules of their own.
+"""
+
+import argparse
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from kb.bundle.contents import BundleError
+from kb.disk import DiskError
+from tui.cli import studio_bundles
+from tui.cli.parser import Parser, PartParser, WrongUsage
+from tui.cli.saying import complain
+from tui.exit_code import ExitCode
+from tui.shelf import ShelfError
+from tui.wiring import Surroundings
+
+HELP: Final = "share rulesets: pack them into one file, look into one, unpack it"
+
+Options = Callable[[argparse.ArgumentParser], None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Action:
+    """One thing that the command can do."""
+
+    name: str
+    help: str
+    run: Callable[[argparse.Namespace, Surroundings], ExitCode]
+    options: Options
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the command's arguments."""
+    parts = parser.add_subparsers(dest="what", metavar="WHAT", parser_class=PartParser)
+    around = parser.around if isinstance(parser, Parser) else None
+    for action in _ACTIONS:
+        part = parts.add_parser(action.name, help=action.help, description=action.help, around=around)
+        action.options(part)
+
+
+def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
+    """Do what was asked."""
+    action = next((one for one in _ACTIONS if one.name == arguments.what), None)
+    if action is None:
+        names = ", ".join(one.name for one in _ACTIONS)
+        raise WrongUsage(f"say what to do: {names} (see canebrake studio --help)")
+    try:
+        return action.run(arguments, around)
+    except (BundleError, DiskError, ShelfError) as fault:
+        complain(around, str(fault))
+        return ExitCode.COULD_NOT_START
+
+
+_ACTIONS: Final[tuple[_Action, ...]] = (
+    _Action(
+        "pack",
+        "one file of rulesets and all that they extend, to hand on",
+        studio_bundles.pack,
+        studio_bundles.pack_options,
+    ),
+    _Action(
+        "look",
+        "what is in a packed file, and whether it is sound; nothing is written",
+        studio_bundles.look,
+        studio_bundles.look_options,
+    ),
+    _Action(
+        "unpack",
+        "write what is in a packed file into a new folder",
+        studio_bundles.unpack,
+        studio_bundles.unpack_options,
+    ),
+)
