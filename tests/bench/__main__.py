@@ -152,6 +152,13 @@ def log() -> Iterator[str]:
     return log_times()
 
 
+def drawings() -> Iterator[str]:
+    """Measure maps and pages."""
+    from tests.bench.drawings import drawings as lines  # noqa: PLC0415 - loads what draws
+
+    return iter(lines())
+
+
 BENCHES: Mapping[str, Callable[[], Iterator[str]]] = {
     "commands": commands,
     "engine": engine,
@@ -159,6 +166,7 @@ BENCHES: Mapping[str, Callable[[], Iterator[str]]] = {
     "optimum": optimum,
     "peers": peers,
     "curves": curves,
+    "drawings": drawings,
 }
 
 

@@ -82,7 +82,7 @@ def make() -> None:
     """Make all pictures anew."""
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
-        _live(home)
+        live(home)
         for words in (
             ["map", "bassoon", "--about", "heart-heavy", "-o", "map.png"],
             ["map", "bassoon", "--about", "heart-heavy", "--reed", REED, "-o", "map-of-a-reed.png"],
@@ -97,7 +97,8 @@ def make() -> None:
         _shoot(f"{reed}#readings", "handout-dark.png", "dark")
 
 
-def _live(home: Path) -> None:
+def live(home: Path) -> None:
+    """Write the life of the invented reed into a log."""
     began, numbers = datetime(2026, 11, 18, 17, tzinfo=UTC), count()
     with ReedLog.open(log_path(home)) as log:
         for day, whats in LIFE:

@@ -17,6 +17,7 @@ from typing import Any
 
 import pytest
 
+from tests.support import gallery
 from tests.support.running import run_here
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -27,6 +28,7 @@ TOOLS = os.environ.get("CANEBRAKE_PAGE_TOOLS", "")
 PAGES = {
     "whole": ("bassoon",),
     "symptom": ("bassoon", "--about", "low-late"),
+    "reed": ("bassoon", "--reed", gallery.REED),
     "whistle": (str(ROOT / "tests" / "golden" / "penny-whistle-voicing.yaml"),),
 }
 
@@ -55,6 +57,7 @@ def seen(page: Path) -> dict[str, Any]:
 @pytest.mark.parametrize("name", PAGES)
 def test_a_page_is_sound_on_a_phone_and_on_a_desk(name: str, tmp_path: Path) -> None:
     path = tmp_path / "page.html"
+    gallery.live(tmp_path)
     assert run_here(["handout", *PAGES[name], "-o", str(path)], tmp_path).code == 0
     found = seen(path)
     assert found["requests"] == ["the file"] * 4

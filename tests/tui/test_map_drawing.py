@@ -13,6 +13,8 @@ import pytest
 from kb.graph import EntryKind, Graph, LinkKind, MapEntry, MapLink, graph_of
 from kb.ids import PriorityId, RulesetId
 from kb.load import load_file
+from tests.bench.drawings import graph_of_size
+from tui.draw.cells import cells
 from tui.draw.layout import lay_out
 from tui.draw.terminal import draw_map
 
@@ -224,3 +226,41 @@ def test_titles_in_wide_letters_keep_the_columns_straight() -> None:
 def test_a_graph_without_links_or_entries_is_still_a_drawing() -> None:
     empty = Graph(RulesetId("x"), "X", "1", (), (), ())
     assert draw_map(empty, 80) is not None
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_map_of_a_hundred_and_twenty_entries_reads_back_as_well(seed: int) -> None:
+    graph, short = with_short_titles(graph_of_size(120, seed))
+    drawing = draw_map(graph, 2000)
+    assert drawing is not None
+    assert set(Reader(drawing).links()) == {(short[one], short[other]) for one, other in pairs(graph)}
+    assert len(pairs(graph)) > 180
+
+
+HOSTILE = [
+    "[@click=app.quit]x[/]",
+    "\x1b[31mred\x07",
+    "\u202eturned",
+    "<b>bold</b> & \\N",
+    "竹が鳴らない" * 40,
+    "e\u0301\u0323" * 60,
+    "W" * 10_000,
+    "━┝◆",
+    "",
+]
+
+
+@pytest.mark.parametrize("title", HOSTILE, ids=lambda title: ascii(title[:12]))
+def test_a_hostile_title_is_shown_literally_and_cut_where_it_must_be(title: str) -> None:
+    entries = (
+        MapEntry("a", EntryKind.SYMPTOM, title, PriorityId("first")),
+        MapEntry("b", EntryKind.CAUSE, title),
+    )
+    links = (MapLink("b", "a", LinkKind.SHOWS, 0.5, "often"),)
+    drawing = draw_map(Graph(RulesetId("x"), title, "1", (PriorityId("first"),), entries, links), 80)
+    assert drawing is not None
+    assert len(drawing) <= 6
+    assert all(cells(line) <= 80 for line in drawing)
+    assert all(line.isprintable() or not line for line in drawing)
+    if len(title) > 100:
+        assert "…" in "".join(drawing)

@@ -50,6 +50,8 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
         ruleset = usable_ruleset(arguments.ruleset)
         page = _page(ruleset, arguments, around)
         is_pdf = path.suffix.lower() == ".pdf"
+        if is_pdf and around.is_terminal:
+            complain(around, "laying the pages out; a large ruleset takes some ten seconds")
         write_whole(path, pdf_of_html(page) if is_pdf else page.encode())
     except (ShelfError, DiskError, LogError, PrintingError) as fault:
         complain(around, str(fault))

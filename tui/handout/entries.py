@@ -31,9 +31,8 @@ def add_questions(page: Page, scope: Scope, length: Length) -> None:
     if not scope.findings:
         return
     section = page.section("questions", "The questions, in their order", "steps")
-    first = [
-        one for id_ in scope.ruleset.opening if (one := scope.ruleset.finding.get(id_)) in scope.findings
-    ]
+    asked = {one.id: one for one in scope.findings}
+    first = [asked[id_] for id_ in scope.ruleset.opening if id_ in asked]
     if first:
         page.pen.ours(section, "h3", "Always first")
         listed = add(section, "ol")
@@ -67,28 +66,32 @@ def _by_way(findings: Sequence[Finding]) -> Iterator[tuple[By | None, Sequence[F
 def _question(parent: Element, finding: Finding, scope: Scope, pen: Pen, length: Length) -> None:
     kind = EntryKind.SIGN if finding.is_sign else EntryKind.SYMPTOM
     inside = _step(parent, kind, f"finding-{finding.id}", finding.ask, scope, pen)
-    ruleset = scope.ruleset
     if finding.help:
         pen.told(inside, "p", finding.help)
-    listed = add(inside, "dl", class_="facts")
-    if finding.tie is not None:
-        pen.row(listed, "Play", f"{finding.tie.note} {finding.tie.dynamic}".strip())
-    if isinstance(finding.read, QuantityRead):
-        quantity = ruleset.quantity[finding.read.quantity]
-        aim = "" if quantity.target is None else f"; target {_range(quantity.target, quantity.unit, length)}"
-        pen.row(listed, "Read it off", f"{quantity.title}{aim}")
-    if finding.counts_from_sitting > 1:
-        pen.row(listed, "Counts from", f"sitting {finding.counts_from_sitting} on")
-    behind = [(show.strength, show.word, cause) for cause in scope.causes for show in cause.shows
-              if show.finding == finding.id]  # fmt: skip
-    behind.sort(key=lambda one: -one[0])
+    facts = tuple(_facts(finding, scope.ruleset, length))
+    if facts:
+        listed = add(inside, "dl", class_="facts")
+        for label, said in facts:
+            pen.row(listed, label, said)
+    behind = scope.shown_by.get(finding.id, ())
     if behind:
         pen.ours(inside, "p", "If so, this may be behind it", class_="quiet")
         causes = add(inside, "ul")
-        for chance, word, cause in behind:
-            shows = f", {chance_in_words(chance, word)}"
+        for cause, show in behind:
+            shows = f", {chance_in_words(show.strength, show.word)}"
             say(add(causes, "li", dir="auto"), Link(f"cause-{cause.id}", cause.title), shows)
     _foot(inside, finding.sources, finding.differs, scope, pen)
+
+
+def _facts(finding: Finding, ruleset: Ruleset, length: Length) -> Iterator[tuple[str, str]]:
+    if finding.tie is not None:
+        yield "Play", f"{finding.tie.note} {finding.tie.dynamic}".strip()
+    if isinstance(finding.read, QuantityRead):
+        quantity = ruleset.quantity[finding.read.quantity]
+        aim = "" if quantity.target is None else f"; target {_range(quantity.target, quantity.unit, length)}"
+        yield "Read it off", f"{quantity.title}{aim}"
+    if finding.counts_from_sitting > 1:
+        yield "Counts from", f"sitting {finding.counts_from_sitting} on"
 
 
 def add_causes(page: Page, scope: Scope) -> None:
@@ -108,18 +111,17 @@ def _cause(parent: Element, cause: Cause, scope: Scope, pen: Pen) -> None:
         pen.ours(body, "p", "Not in the reed: look to the player, the instrument or what joins them.")
     if cause.why:
         pen.told(body, "p", cause.why)
-    asked = {one.id for one in scope.findings}
     shows = sorted(cause.shows, key=lambda show: -show.strength)
     if shows:
         pen.ours(body, "p", "Shows as", class_="quiet")
         listed = add(body, "ul")
         for show in shows:
             title = scope.ruleset.finding[show.finding].title
-            words: str | Link = Link(f"finding-{show.finding}", title) if show.finding in asked else title
+            words: str | Link = (
+                Link(f"finding-{show.finding}", title) if show.finding in scope.shown_by else title
+            )
             say(add(listed, "li", dir="auto"), words, f", {chance_in_words(show.strength, show.word)}")
-    mends = [(one, effect) for one in (*scope.remedies, *scope.rests) for effect in one.cures
-             if effect.cause == cause.id]  # fmt: skip
-    mends.sort(key=lambda pair: -pair[1].chance)
+    mends = scope.mended_by.get(cause.id, ())
     pen.ours(body, "p", "What helps" if mends else "Nothing here is said to help.", class_="quiet")
     if mends:
         listed = add(body, "ul")

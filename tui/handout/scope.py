@@ -1,12 +1,12 @@
 """What a handout tells: the whole ruleset, or one entry and all that bears on it."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
 from kb.graph import Graph, LinkKind, graph_of
 from kb.ids import CauseId, FindingId
-from kb.model import By, Cause, Finding, Remedy, Ruleset
+from kb.model import By, Cause, Effect, Finding, Remedy, Ruleset, Show
 
 BY_ORDER: Final[tuple[By | None, ...]] = (By.LOOK, By.FEEL, By.MEASURE, By.CROW, By.PLAY, None)
 """From what the eye does alone to what needs the whole instrument."""
@@ -22,6 +22,10 @@ class Scope:
     causes: tuple[Cause, ...]
     remedies: tuple[Remedy, ...]
     rests: tuple[Remedy, ...]
+    shown_by: Mapping[FindingId, tuple[tuple[Cause, Show], ...]]
+    """For each of the findings the causes that show as it, the strongest first."""
+    mended_by: Mapping[CauseId, tuple[tuple[Remedy, Effect], ...]]
+    """For each cause what helps, the surest first."""
     subject: str = ""
     """The title of the one entry that it is about; empty for a whole ruleset."""
 
@@ -63,13 +67,25 @@ def _of(ruleset: Ruleset, graph: Graph, subject: str) -> Scope:
     causes = tuple(cause for cause in ruleset.causes if cause.id in kept)
     # Whoever is led to a cause also wants what tells it from its neighbours.
     asked = {show.finding for cause in causes for show in cause.shows} | {FindingId(id_) for id_ in kept}
+    findings = _in_order(ruleset, asked)
+    operations = [one for one in ruleset.operations if one.id in kept]
+    shown: dict[FindingId, list[tuple[Cause, Show]]] = {finding.id: [] for finding in findings}
+    for cause in causes:
+        for show in cause.shows:
+            shown[show.finding].append((cause, show))
+    mended: dict[CauseId, list[tuple[Remedy, Effect]]] = {}
+    for operation in operations:
+        for effect in operation.cures:
+            mended.setdefault(effect.cause, []).append((operation, effect))
     return Scope(
         ruleset,
         graph,
-        _in_order(ruleset, asked),
+        findings,
         causes,
-        tuple(one for one in ruleset.remedies if one.id in kept),
-        tuple(one for one in ruleset.rests if one.id in kept),
+        tuple(one for one in operations if not one.is_rest),
+        tuple(one for one in operations if one.is_rest),
+        {id_: tuple(sorted(some, key=lambda pair: -pair[1].strength)) for id_, some in shown.items()},
+        {id_: tuple(sorted(some, key=lambda pair: -pair[1].chance)) for id_, some in mended.items()},
         subject,
     )
 
