@@ -193,10 +193,11 @@ class _Reader:
         page.listed(one.lanes, "lanes")
         for point in one.points:
             within = "" if point.tolerance is None else f" ± {number(point.tolerance)}"
-            words = f"{number(point.target)}{within}"
             key = ("points", f"{point.lane} at {number(point.at)}")
-            earlier = page.says.get(key)
-            page.says[key] = Said(words, words if earlier is None else f"{earlier.words}; {words}")
+            words = f"{number(point.target)}{within}"
+            if key in page.says:
+                words = f"{page.says[key].words}; {words}"
+            page.says[key] = Said(words, words)
         page.allowed(one.allow)
         return self._meant(Section.THICKNESS, Kind.PROFILE, one, page)
 
@@ -239,10 +240,13 @@ class _Reader:
 
     def _trials(self, trials: Iterable[Trial]) -> Iterator[Meant]:
         """Give the trials, each under its title; of several with the same, the later are numbered."""
-        seen: dict[str, int] = {}
+        seen: set[str] = set()
         for one in trials:
-            seen[one.title] = seen.get(one.title, 0) + 1
-            name = one.title if seen[one.title] == 1 else f"{one.title} ({seen[one.title]})"
+            name, times = one.title, 1
+            while name in seen:
+                times += 1
+                name = f"{one.title} ({times})"
+            seen.add(name)
             yield Meant(Section.TRIALS, name, "", self._trial(one).says, one.place)
 
     def _trial(self, one: Trial) -> Page:

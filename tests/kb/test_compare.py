@@ -362,3 +362,14 @@ def test_a_tool_and_a_priority_can_be_renamed_too() -> None:
     entry = only(compare(ruleset, replace(ruleset, tools=tools, operations=operations)))
     assert (entry.what, entry.old_id, entry.id) == (What.RENAMED, "knife", "blade")
     assert isinstance(ruleset.priorities[0], Priority)
+
+
+def test_worked_cases_that_share_a_title_are_each_compared() -> None:
+    ruleset = read(WHISTLE)
+    one = ruleset.trials[0]
+    trials = (one, one, replace(one, title=f"{one.title} (2)"))
+    twice = replace(ruleset, trials=trials)
+    assert compare(twice, twice).is_same
+    assert sum(entry.what is What.ADDED for entry in compare(ruleset, twice).entries) == 2
+    other = replace(one, expect=replace(one.expect, step=("pare-windway",)))
+    assert not compare(twice, replace(twice, trials=(one, other, trials[2]))).is_same
