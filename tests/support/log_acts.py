@@ -142,15 +142,16 @@ def _migrate_holds(folder: Path, acknowledged: set[str]) -> None:
 
 def _backup(folder: Path, ack: Ack) -> None:
     with ReedLog.open(_log(folder)) as log:
-        (folder / "out.db").unlink(missing_ok=True)
-        log.backup(folder / "out.db")
-    ack("done")
+        out = folder / f"out-{_unused()}.db"
+        log.backup(out)
+    ack(out.name)
 
 
 def _backup_holds(folder: Path, acknowledged: set[str]) -> None:
     assert ids(_log(folder)) == named(entries("old"))
-    if acknowledged or (folder / "out.db").exists():
-        assert ids(folder / "out.db") == named(entries("old"))
+    made = {one.name for one in folder.glob("out-*.db")}
+    assert acknowledged <= made
+    assert all(ids(folder / one) == named(entries("old")) for one in made)
 
 
 def _restore(folder: Path, ack: Ack) -> None:
