@@ -14,6 +14,7 @@ from kb.graph import EntryKind, Graph, LinkKind, MapEntry, MapLink, graph_of
 from kb.ids import PriorityId, RulesetId
 from kb.load import load_file
 from kb.model import Answer, Priority, Ruleset
+from tests.support.gallery import REED, live
 from tests.support.running import run_here
 from tui.draw.known import Known
 from tui.draw.map_pages import ROOM, share_out
@@ -265,3 +266,20 @@ def test_without_its_library_a_picture_says_which_extra_to_install(
     assert ran.code == 2
     assert ran.err == f"canebrake: {said}.\n"
     assert not list(tmp_path.glob("map*"))
+
+
+@pytest.mark.parametrize("form", ["text", "outline", "svg"])
+def test_what_the_log_knows_of_a_reed_is_written_on_every_kind_of_map(form: str, tmp_path: Path) -> None:
+    live(tmp_path)
+    words = ["map", "bassoon", "--about", "heart-heavy", "--reed", REED, "--format", form]
+    ran = run_here(words, tmp_path, width=120)
+    assert (ran.code, ran.err) == (0, "")
+    assert REED in ran.out
+    assert re.search(r"\d %", ran.out)
+
+
+def test_a_reed_that_the_log_does_not_know_is_said(tmp_path: Path) -> None:
+    live(tmp_path)
+    ran = run_here(["map", "bassoon", "--reed", "Nobody"], tmp_path)
+    assert ran.code == 2
+    assert "Nobody" in ran.err

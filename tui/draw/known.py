@@ -6,9 +6,9 @@ from typing import Final
 
 from engine.belief import Belief
 from engine.case import Case
+from engine.findings import latest_told
 from engine.wording import in_words, percent
 from kb.graph import Graph
-from kb.ids import FindingId
 from kb.model import Answer, Ruleset
 
 ANSWERS: Final[Mapping[Answer, str]] = {
@@ -26,7 +26,7 @@ class Known:
 
     name: str
     answers: Mapping[str, Answer]
-    """By finding: yes, slightly or no, as last told."""
+    """By finding: yes, slightly or no, as last told by answer or reading."""
     chances: Mapping[str, float]
     """By cause, as believed now; causes that are hardly possible are left out."""
 
@@ -39,9 +39,9 @@ class Known:
         return ""
 
     def told_on(self, graph: Graph) -> Graph:
-        """Give `graph` with what is known written behind the titles, for drawings in characters."""
+        """Give `graph` with what is known written before the titles, where no cutting reaches it."""
         entries = tuple(
-            replace(entry, title=f"{entry.title} ({said})") if (said := self.said_of(entry.id)) else entry
+            replace(entry, title=f"{said}: {entry.title}") if (said := self.said_of(entry.id)) else entry
             for entry in graph.entries
         )
         return replace(graph, title=f"{graph.title}; {self.name}", entries=entries)
@@ -51,7 +51,7 @@ def known_of(name: str, ruleset: Ruleset, case: Case, belief: Belief) -> Known:
     """Gather what is known of the reed called `name`."""
     answers = {}
     for finding in ruleset.findings:
-        latest = case.latest_answer(FindingId(finding.id))
+        latest = latest_told(ruleset, case, finding.id)
         if latest is not None:
             answers[str(finding.id)] = latest[1]
     chances = {str(cause): chance for cause, chance in belief.causes if chance >= UNLIKELY}
