@@ -117,6 +117,12 @@ def page_of(path: Path) -> str:
     return handout(whole(usable(load_file(path))))
 
 
+@cache
+def bassoon() -> Ruleset:
+    return usable(load_file(BASSOON))
+
+
+@cache
 def rich() -> Ruleset:
     return usable(load_bytes("rich.yaml", RICH.encode()))
 
@@ -194,7 +200,7 @@ def test_every_link_leads_somewhere_and_headings_skip_no_level(path: Path) -> No
 
 
 def test_every_question_cause_remedy_caution_and_source_of_a_ruleset_is_told() -> None:
-    ruleset = usable(load_file(BASSOON))
+    ruleset = bassoon()
     text = " ".join(Read(page_of(BASSOON)).text.split())
     told = [one.ask for one in ruleset.findings] + [one.title for one in ruleset.causes]
     told += [part for one in ruleset.operations for part in (one.title, one.do, one.caution)]
@@ -206,7 +212,7 @@ def test_every_question_cause_remedy_caution_and_source_of_a_ruleset_is_told() -
 
 
 def test_questions_stand_by_priority_and_then_from_the_eye_to_the_instrument() -> None:
-    ruleset = usable(load_file(BASSOON))
+    ruleset = bassoon()
     ids = [id_ for id_ in Read(page_of(BASSOON)).values("id") if id_.startswith("finding-")]
     ways = ["look", "feel", "measure", "crow", "play"]
     ranks = [priority.id for priority in ruleset.priorities]
@@ -220,7 +226,7 @@ def test_questions_stand_by_priority_and_then_from_the_eye_to_the_instrument() -
 
 
 def test_a_page_about_one_symptom_tells_what_may_be_behind_it_and_no_more() -> None:
-    ruleset = usable(load_file(BASSOON))
+    ruleset = bassoon()
     scope = about(ruleset, "low-late")
     assert scope is not None
     behind = {cause.id for cause in ruleset.causes if any(one.finding == "low-late" for one in cause.shows)}

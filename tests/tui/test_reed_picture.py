@@ -3,6 +3,7 @@
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -31,6 +32,7 @@ OBOE = (  # an invented reed of other proportions: narrow, with one wire and a s
 OPENING = Quantity(QuantityId("tip-opening"), "Opening", "mm", (0, 4), (1.1, 1.4))
 
 
+@cache
 def bassoon() -> Ruleset:
     ruleset = load_file(ROOT / "rulesets" / "bassoon.yaml").ruleset
     assert ruleset is not None
