@@ -159,8 +159,16 @@ def drawings() -> Iterator[str]:
     return iter(lines())
 
 
+def desk() -> Iterator[str]:
+    """Measure what a maker waits for between a key and the next question, and what waiting costs."""
+    from tests.bench.desk_times import desk_times  # noqa: PLC0415 - loads the screen library
+
+    return desk_times()
+
+
 BENCHES: Mapping[str, Callable[[], Iterator[str]]] = {
     "commands": commands,
+    "desk": desk,
     "engine": engine,
     "log": log,
     "optimum": optimum,

@@ -24,6 +24,19 @@ WIDTHS: Final = [(0, "-narrow"), (USUAL, "-usual"), (110, "-wide")]
 HEIGHTS: Final = [(0, "-low"), (22, "-middling"), (HIGH, "-high")]
 """The same for lines."""
 
+
+def rooms(width: int, height: int) -> tuple[str, str]:
+    """Give the two style classes of a window of this size.
+
+    >>> rooms(80, 24), rooms(40, 50)
+    (('-usual', '-middling'), ('-narrow', '-high'))
+    """
+    return (
+        next(name for least, name in reversed(WIDTHS) if width >= least),
+        next(name for least, name in reversed(HEIGHTS) if height >= least),
+    )
+
+
 LAMP: Final = "lamp"
 DAY: Final = "day"
 CONTRAST: Final = "contrast"

@@ -32,7 +32,7 @@ def mine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 async def settled(app: Any, pilot: Any) -> None:
     """Wait until the text is judged, all trials have run, and what was asked for lies there."""
     await pilot.pause()
-    for _ in range(200):
+    for _ in range(2000):
         asking = any(one.group == "asking" and not one.is_finished for one in app.workers)
         if not asking or not isinstance(app.screen, RulesScreen):
             break

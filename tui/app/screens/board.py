@@ -26,7 +26,7 @@ from kb.settings import Settings
 from kb.units import Length
 from tui.app import keys
 from tui.app.face import Face, face_of
-from tui.app.look import HEIGHTS, HIGH, USUAL, WIDTHS
+from tui.app.look import HEIGHTS, HIGH, USUAL, WIDTHS, rooms
 from tui.app.scene import heading_of, note_of, ranks_of, said_of_causes, suspects_of, zone_of
 from tui.app.trail import trail_of
 from tui.app.widgets.card import CardPane
@@ -103,6 +103,8 @@ class Board(Screen[None]):
         """Reed and ruleset above, card in the middle, reed and causes beside it, keys below."""
         # Nothing is painted until all of it is there: half a screen would cost as much as a whole one.
         self._unpainted.enter_context(self.app.batch_update())
+        # Said before the first layout: classes that come after it cost a second one.
+        self.add_class(*rooms(*self.app.size))
         self._masthead, self._ranks, self._key_line = Masthead(), Ranks(), KeyLine()
         self._clock = Clock()
         self._reed, self._causes, self._trail = ReedPicture(), Causes(), TrailPane()

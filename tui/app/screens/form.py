@@ -24,6 +24,7 @@ from tui.app import keys
 from tui.app.formfield import HINTS, is_one_line, read_back, typed_of
 from tui.app.look import WIDTHS
 from tui.app.widgets.keyline import KeyLine
+from tui.app.widgets.stillinput import StillInput
 from tui.draw.literal import literal
 
 SEVERAL: Final = "(cannot stand on one line: change it in the text)"
@@ -77,7 +78,7 @@ class FormSheet(ModalScreen[Value | None]):
         with Horizontal(classes="asked"):
             star = "*" if field.is_required else " "
             yield Static(Content(f"{star} {field.title}"), classes="label", markup=False)
-            yield Input(
+            yield StillInput(
                 literal(typed_of(value, field.form)) if open_ else SEVERAL,
                 compact=True,
                 disabled=not open_,

@@ -139,7 +139,7 @@ class ReedsScreen(Screen[None]):
         """Tell a reed's story: what was measured, found and done."""
         reed = self._marked()
         if reed is not None:
-            width = self.app.size.width - 12
+            width = self.app.size.width - 16
             rules, entries = self._box.rules(reed), self._box.entries(reed)
             page = story_page(reed, entries, rules, self._box.length, self._box.now(), width)
             self.app.push_screen(PageSheet(literal(reed.name), page))

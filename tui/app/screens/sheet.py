@@ -14,6 +14,7 @@ from textual.widgets import Input, Static
 from tui.app import keys
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.rowlist import RowList
+from tui.app.widgets.stillinput import StillInput
 
 T = TypeVar("T")
 
@@ -50,7 +51,7 @@ class ChoiceSheet(ModalScreen[T | None], Generic[T]):
         with Vertical(classes="sheet"):
             yield Static(Content(self._heading), classes="heading", markup=False)
             if self._search:
-                yield Input(placeholder="Type a few letters", compact=True)
+                yield StillInput(placeholder="Type a few letters", compact=True)
             yield RowList([row.content() for row in self._rows], numbered=not self._search)
             yield Static("", id="none", markup=False)
             yield KeyLine()
@@ -114,7 +115,7 @@ class LineSheet(ModalScreen[str | None]):
         """Heading and field."""
         with Vertical(classes="sheet -line"):
             yield Static(Content(self._heading), classes="heading", markup=False)
-            yield Input(self._before, compact=True)
+            yield StillInput(self._before, compact=True)
             yield Static(Content(self._hint), classes="hint", markup=False)
             yield KeyLine()
 

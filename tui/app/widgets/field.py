@@ -9,15 +9,15 @@ from typing import ClassVar
 from textual.binding import BindingType
 from textual.events import Key
 from textual.message import Message
-from textual.widgets import Input
 
 from tui.app import keys
+from tui.app.widgets.stillinput import StillInput
 
 BEGINS = frozenset("0123456789.,+-")
 """What a number begins with; a unit is the one that is shown beside it, unless one is typed."""
 
 
-class ReadingField(Input):
+class ReadingField(StillInput):
     """A number, and its unit where the maker types one."""
 
     BINDINGS: ClassVar[list[BindingType]] = [keys.EMPTY]

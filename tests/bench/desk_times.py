@@ -1,0 +1,156 @@
+"""How long from a key to the next question, and what the screen costs while nobody touches it.
+
+Both beside a bare application in the same terminal: the clock of an answer stops when the new question
+has been painted; idling is the processor time of some seconds, as the system counts it.
+"""
+
+import asyncio
+import os
+import pty
+import select
+import signal
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from statistics import quantiles
+from typing import Any
+
+from textual.app import App, ComposeResult
+from textual.widgets import Static
+
+from engine.interview import Interview
+from kb.units import Length
+from tests.bench.first_paint import BARE, ROOT, surroundings
+from tui.app.main import Workbench
+from tui.app.screens.sitting import SittingScreen
+from tui.choosing import NoRuleset, choose
+from tui.desk import Desk
+from tui.wiring import here
+
+KEYS = 40
+IDLE = 4.0
+"""Seconds that are looked at."""
+SETTLED = 3.0
+"""Seconds after which the first question and its belief are there."""
+
+
+class Bare(App[None]):
+    """Shows another line at each key."""
+
+    count = 0
+
+    def compose(self) -> ComposeResult:
+        yield Static("0")
+
+    def on_key(self) -> None:
+        self.count += 1
+        self.query_one(Static).update(str(self.count))
+
+
+async def _painted(app: Any) -> None:
+    done = asyncio.Event()
+    app.call_after_refresh(done.set)
+    await done.wait()
+
+
+async def _bare_keys() -> list[float]:
+    took = []
+    app = Bare()
+    async with app.run_test(size=(80, 24)) as pilot:
+        for _ in range(KEYS):
+            began = time.perf_counter()
+            await pilot.press("n")
+            await _painted(app)
+            took.append(1000 * (time.perf_counter() - began))
+    return took
+
+
+async def _answers() -> tuple[list[float], list[float]]:
+    """Give how long each answer took until the next question stood there, and the engine's part of it."""
+    chosen = choose("bassoon", None, None)
+    assert not isinstance(chosen, NoRuleset)
+    around = here()
+    desk = Desk.without_reed(chosen, clock=around.now, ids=around.new_id)
+    screen = SittingScreen(desk, Length.MM, lambda _: None)
+    app: Any = Workbench(lambda: screen)
+    took: list[float] = []
+    engine: list[float] = []
+    async with app.run_test(size=(80, 24)) as pilot:
+        await app.workers.wait_for_complete()
+        for number in range(KEYS):
+            card = screen.card
+            keys = ("n", "u", "a", "d", "s") if number % 3 else ("u", "n", "p", "d", "s")
+            key = next((one for one in keys if _means(screen, one)), "n")
+            began = time.perf_counter()
+            await pilot.press(key)
+            while screen.card is None or screen.card == card:
+                await asyncio.sleep(0.005)
+                if time.perf_counter() - began > 5:
+                    return took, engine  # an end: nothing more is asked
+            await _painted(app)
+            took.append(1000 * (time.perf_counter() - began))
+            await app.workers.wait_for_complete()
+            again = Interview.begin(chosen.ruleset, screen.desk.entries)
+            began = time.perf_counter()
+            assert again.card is not None
+            engine.append(1000 * (time.perf_counter() - began))
+    return took, engine
+
+
+def _means(screen: SittingScreen, key: str) -> bool:
+    actions = {"n": ("answer", ("no",)), "u": ("answer", ("unsure",)), "s": ("answer", ("slightly",))}
+    action, parameters = actions.get(
+        key, ({"a": "all_fine", "p": "something_wrong", "d": "done"}.get(key, ""), ())
+    )
+    return bool(screen.check_action(action, parameters))
+
+
+def _idle(words: list[str]) -> float:
+    """Give the milliseconds of processor time that a program takes in IDLE seconds of doing nothing."""
+    with tempfile.TemporaryDirectory() as home:
+        child, terminal = pty.fork()
+        if child == 0:
+            os.chdir(ROOT)
+            settings = {**surroundings(), "TERM": "xterm-256color", "CANEBRAKE_HOME": home}
+            os.execve(sys.executable, [sys.executable, *words], settings)  # noqa: S606 - our own command line
+        try:
+            _drain(terminal, SETTLED)
+            before = _used(child)
+            _drain(terminal, IDLE)
+            return 1000 * (_used(child) - before)
+        finally:
+            os.kill(child, signal.SIGKILL)
+            os.waitpid(child, 0)
+            os.close(terminal)
+
+
+def _drain(terminal: int, seconds: float) -> None:
+    end = time.monotonic() + seconds
+    while (left := end - time.monotonic()) > 0:
+        if select.select([terminal], [], [], left)[0]:
+            os.read(terminal, 65536)
+
+
+def _used(process: int) -> float:
+    """Give the processor seconds of a process, where the system tells them in /proc."""
+    parts = Path(f"/proc/{process}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
+    return (int(parts[11]) + int(parts[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def desk_times() -> Iterator[str]:
+    """Give the lines of the table."""
+    bare, (ours, engine) = asyncio.run(_bare_keys()), asyncio.run(_answers())
+    at95 = [quantiles(times, n=20)[18] for times in (bare, ours, engine)]
+    yield f"key to new question, {len(ours)} answers, 95th percentile: {at95[1]:.0f} ms"
+    beyond = at95[1] - at95[0]
+    yield f"  beside {at95[0]:.0f} ms of a bare application: {beyond:.0f} ms beyond it (promised: 50)"
+    yield f"  the engine alone, for the same answers: {at95[2]:.0f} ms"
+    idle, nothing = _idle(["-m", "tui.cli.main", "interview", "bassoon"]), _idle(["-c", BARE])
+    yield f"idle for {IDLE:.0f} s: {idle:.0f} ms of processor time, a bare application {nothing:.0f} ms"
+
+
+if __name__ == "__main__":
+    for line in desk_times():
+        print(line)
