@@ -8,6 +8,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import chain
 from math import fsum
 
@@ -18,7 +19,7 @@ from engine.case import Case
 from engine.conflict import disagreeing
 from engine.cost import full_cost
 from engine.findings import latest_told, told_in, was_asked_in
-from engine.folding import Folded, fold_until_narrow, narrowed
+from engine.folding import Folded, fold_until_narrow, foreseen
 from engine.lookahead import Budget, weigh
 from engine.outlook import Outlook
 from engine.standing import Rank, counts_now, permits, priority_order, rank_of, spent_in_sitting
@@ -200,10 +201,14 @@ class _Thought:
         return [place[finding] for finding in findings]
 
     def _any_shows(self, findings: Sequence[Finding]) -> float:
-        return Outlook(self.folded).any_shows(self._numbers([finding.id for finding in findings]))
+        return self._outlook.any_shows(self._numbers([finding.id for finding in findings]))
 
     def _each_shows(self, findings: Sequence[FindingId]) -> tuple[float, ...]:
-        return Outlook(self.folded).each_shows(self._numbers(findings))
+        return self._outlook.each_shows(self._numbers(findings))
+
+    @cached_property
+    def _outlook(self) -> Outlook:
+        return Outlook(self.folded)
 
     # -- weighing ---------------------------------------------------------------------------------
 
@@ -212,9 +217,7 @@ class _Thought:
         leave = permits(
             self.ruleset, self.case, self.belief.chance, [one.id for one in present], self.hours_left
         )
-        ground = self.folded.ground
-        if self.folded.plan.width > self.budget.width or any(table.threads for table in ground.tables):
-            ground = narrowed(self.folded, frozenset(self._numbers([one.id for one in present])))
+        ground = foreseen(self.folded, self._numbers([one.id for one in present]), self.budget.width)
         return Desk(self.ruleset, self.case, ground, self.belief, active.priority, present, leave)
 
     def _foremost(self, present: Sequence[Finding]) -> tuple[Finding, ...]:

@@ -6,6 +6,7 @@ taught about combinations is lost, so a folded belief says that it is not exact.
 (X. Boyen and D. Koller, Tractable inference for complex stochastic processes, UAI 1998, from memory.)
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -100,6 +101,18 @@ class _Left:
         )
 
 
+def foreseen(folded: Folded, kept: Sequence[int], width: int) -> Ground:
+    """Give a ground for looking ahead at the findings `kept`, six at most: narrow enough for many futures.
+
+    That is the case's own where its tables hold no more than `width` sets and list all that a cause
+    can explain; else one of the present round alone (see `narrowed`).
+    """
+    ground = folded.ground
+    if folded.plan.width <= width and not any(table.threads for table in ground.tables):
+        return ground
+    return narrowed(folded, frozenset(kept))
+
+
 def narrowed(folded: Folded, kept: frozenset[int]) -> Ground:
     """Give a ground of the present round alone in which only findings in `kept` are said.
 
@@ -111,7 +124,7 @@ def narrowed(folded: Folded, kept: frozenset[int]) -> Ground:
         tuple(one for one in told if not (finding in kept and one.round == now))
         for finding, told in enumerate(ground.said)
     )
-    other = ground_of(ground.network, rest, folded.case)
+    other = ground_of(ground.network, rest, folded.case, like=ground)
     plan = other.plan(other.busy)
     posterior = posterior_of(other, plan)
     swept = posterior.log_evidence - other.constant

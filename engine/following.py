@@ -91,11 +91,11 @@ def look_again(ruleset: Ruleset, case: Case) -> FindingId | None:
 
 
 def stale_symptoms(ruleset: Ruleset, case: Case) -> tuple[FindingId, ...]:
-    """Give the present symptoms of the first priority that has any, answered before the last gap."""
+    """Give the present symptoms of the first priority that has any, answered before the last gap, by id."""
     for priority in ruleset.priorities:
         present = present_symptoms(ruleset, case, priority.id)
         if present:
-            told = ((one.id, latest_told(ruleset, case, one.id)) for one in present)
+            told = sorted((one.id, latest_told(ruleset, case, one.id)) for one in present)
             now = len(case.rounds) - 1
             return tuple(finding for finding, latest in told if latest is not None and latest[0] < now)
     return ()

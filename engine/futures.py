@@ -59,7 +59,12 @@ class Futures:
     def __init__(
         self, ground: Ground, watched: Sequence[int], changes: Changes, repeated: frozenset[int] = frozenset()
     ) -> None:
-        """Prepare futures. Findings not in `repeated` (by watched number) are looked at once in a row."""
+        """Prepare futures. Findings not in `repeated` (by watched number) are looked at once in a row.
+
+        Raises ValueError for a ground with causes too wide to list: see `engine.folding.foreseen`.
+        """
+        if any(table.threads for table in ground.tables):
+            raise ValueError("this ground holds causes that are swept link by link")
         self._ground = ground
         self._watched = tuple(watched)
         self._changes = changes

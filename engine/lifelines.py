@@ -5,6 +5,7 @@ was said, and end alike, are merged as they are built: what differs between them
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from engine.case import Case
@@ -49,12 +50,14 @@ def change_between(network: Network, case: Case, number: int) -> tuple[tuple[flo
     )
 
 
+@lru_cache(maxsize=4096)
 def lifelines_of(
     prior: float, changes: tuple[tuple[float, float], ...], said_in: frozenset[int]
 ) -> tuple[LifeLine, ...]:
     """Build the merged life lines of a cause with this `prior` through gaps with these `changes`.
 
     Raises TooWideError when there would be more than `MOST_LINES`: then old rounds are folded.
+    Remembered, since one step lays the same case out several times, with an answer more or less.
 
     >>> [(line.weight, line.ends_present) for line in lifelines_of(0.25, ((1.0, 0.0),), frozenset())]
     [(1.0, False)]

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import exp, inf
 
 import numpy as np
@@ -17,7 +18,7 @@ AT_ONCE = 6
 """Findings watched together: what a cause can show of them is told apart, which doubles with each."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Outlook:
     """Chances that findings show now, by number."""
 
@@ -27,11 +28,13 @@ class Outlook:
         """Give the chance that at least one of `findings` shows now."""
         if not findings:
             return 0.0
-        ground, plan = self.folded.ground, self.folded.plan
-        none = _with_no(ground, self.folded, findings)
-        whole = log_evidence_of(ground, plan)
+        none = _with_no(self.folded.ground, self.folded, findings)
         left = log_evidence_of(none, none.plan(none.busy))
-        return 1.0 if left == -inf else max(0.0, 1.0 - exp(left - whole))
+        return 1.0 if left == -inf else max(0.0, 1.0 - exp(left - self._whole))
+
+    @cached_property
+    def _whole(self) -> float:
+        return log_evidence_of(self.folded.ground, self.folded.plan)
 
     def each_shows(self, findings: Sequence[int]) -> tuple[float, ...]:
         """Give for each of `findings` the chance that it shows now, its background staying as it is."""

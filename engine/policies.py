@@ -28,7 +28,7 @@ from engine.belief import Belief, belief_of
 from engine.case import Case
 from engine.cost import full_cost, plain_cost
 from engine.findings import told_in
-from engine.folding import Folded, fold_until_narrow
+from engine.folding import Folded, fold_until_narrow, foreseen
 from engine.following import (
     Remembered,
     may_ask,
@@ -37,10 +37,12 @@ from engine.following import (
     stale_symptoms,
 )
 from engine.futures import Changes, Futures, Rows
-from engine.network import change_of
-from engine.outlook import Outlook
+from engine.lookahead import Budget
+from engine.network import Network, change_of
+from engine.outlook import AT_ONCE, Outlook
 from engine.playing import End, Look, Move, Operate, Position
 from engine.standing import Leave, Permit, Rank, permits, rank_of, spent_in_sitting
+from engine.sweep import Floats
 from kb.ids import CauseId, ChartStepId, FindingId, RemedyId
 from kb.model import AskStep, Chart, DoStep, Ending, Finding, Remedy, Ruleset, StopStep
 
@@ -210,7 +212,18 @@ def _gains(sight: Sight, operations: Sequence[Remedy]) -> list[float]:
     """Give for each operation by how much it lowers the expected number of present symptoms that show."""
     network = sight.folded.ground.network
     place = {id_: number for number, id_ in enumerate(network.findings)}
-    watched = [place[finding.id] for finding in sight.rank.present]
+    present = [place[finding.id] for finding in sight.rank.present]
+    changes = _changes(network, operations)
+    gains = np.zeros(len(operations))
+    for first in range(0, len(present), AT_ONCE):
+        watched = present[first : first + AT_ONCE]
+        ground = foreseen(sight.folded, watched, Budget().width)
+        futures = Futures(ground, watched, changes, frozenset(range(len(watched))))
+        gains += _gone_by(futures, len(watched), len(operations))
+    return [float(one) for one in gains]
+
+
+def _changes(network: Network, operations: Sequence[Remedy]) -> Changes:
     going = np.zeros((1 + len(operations), len(network.causes)))
     coming = np.zeros_like(going)
     for column, operation in enumerate(operations, 1):
@@ -219,12 +232,16 @@ def _gains(sight: Sight, operations: Sequence[Remedy]) -> list[float]:
             going[column, cause], coming[column, cause] = change_of(
                 network, cause, effects, new_sitting=operation.new_sitting
             )
-    futures = Futures(sight.folded.ground, watched, Changes(going, coming), frozenset(range(len(watched))))
-    bits = np.array([1 << number for number in range(len(watched))], dtype=np.int64)
-    columns = np.repeat(np.arange(1 + len(operations), dtype=np.int64), len(bits))
-    clear = np.stack([np.zeros(len(columns), dtype=np.int64), np.tile(bits, 1 + len(operations))], axis=1)
-    gone = futures.chances(Rows(columns[:, None], clear)).reshape(1 + len(operations), -1).sum(axis=1)
-    return [float(one) for one in gone[1:] - gone[0]]
+    return Changes(going, coming)
+
+
+def _gone_by(futures: Futures, watched: int, operations: int) -> Floats:
+    """Give for each operation how many more of the watched findings are expected gone by it."""
+    bits = np.array([1 << number for number in range(watched)], dtype=np.int64)
+    columns = np.repeat(np.arange(1 + operations, dtype=np.int64), watched)
+    clear = np.stack([np.zeros(len(columns), dtype=np.int64), np.tile(bits, 1 + operations)], axis=1)
+    gone = futures.chances(Rows(columns[:, None], clear)).reshape(1 + operations, -1).sum(axis=1)
+    return np.asarray(gone[1:] - gone[0])
 
 
 @dataclass(frozen=True)

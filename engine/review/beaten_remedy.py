@@ -59,6 +59,8 @@ def _counts(ruleset: Ruleset, one: Remedy, other: Remedy) -> Iterator[tuple[floa
 
 def _brings(ruleset: Ruleset, operation: Remedy, cause: CauseId) -> float:
     """Give the chance that an operation brings a cause; a night brings some of its own, unless it says."""
+    if not operation.new_sitting:
+        return _chance(operation.provokes, cause)
     network = network_of(ruleset)
     effects = network.effect_of(operation.id)
     number = network.causes.index(cause)

@@ -43,7 +43,7 @@ from kb.ids import CauseId, FindingId, RemedyId
 from kb.load import load_file
 from kb.log.entry import Answered, Entry, EntryId, Overviewed, ReedId, RemedyDone, Rested, What
 from kb.model import Answer, Ending, Ruleset, SittingLimit, Undo
-from tests.support.small import cause, effects, night, remedy, ruleset, sign, symptom
+from tests.support.small import YES, answers, cause, effects, night, remedy, ruleset, sign, symptom
 
 ROOT = Path(__file__).parents[2]
 
@@ -189,6 +189,18 @@ def test_gain_takes_the_best_gain_per_cost() -> None:
 def test_gain_gives_up_when_the_best_is_not_worth_its_cost() -> None:
     poor = replace(TWO, priorities=tuple(replace(one, worth=0.1) for one in TWO.priorities))
     assert Gain(poor).move(KNOWN) == End(Ending.SET_ASIDE)
+
+
+def test_gain_weighs_a_cause_that_shows_more_than_can_be_listed() -> None:
+    """Eight findings of one cause said to show: they are looked ahead at in parts."""
+    names = [f"f{number}" for number in range(8)]
+    rules = ruleset(
+        tuple(symptom(name) for name in names),
+        (cause("heavy", 0.2, **dict.fromkeys(names, 0.9)), cause("slack", 0.1, f0=0.9)),
+        (remedy("rub", effects(heavy=0.9)), remedy("tie", effects(slack=0.9))),
+    )
+    case = answers(Case(), **dict.fromkeys(names, YES))
+    assert Gain(rules).move(Position(case)) == Operate(RemedyId("rub"))
 
 
 def test_in_order_goes_by_the_file_and_tries_each_before_any_again() -> None:
