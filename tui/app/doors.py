@@ -43,7 +43,8 @@ def _map(said: str, around: Surroundings) -> Screen[Any] | str:
         ruleset = usable_ruleset(said)
     except ShelfError as fault:
         return str(fault)
-    return MapScreen(ruleset, Known(), read_settings(around.config_folder).units)
+    settings = read_settings(around.config_folder)
+    return MapScreen(ruleset, Known(), settings.units, names=settings.notes)
 
 
 def _rules(said: str) -> Screen[Any] | str:
@@ -73,5 +74,5 @@ def practice_screen(ruleset: Ruleset, number: int, around: Surroundings) -> Scre
     practice = begin(ruleset, source)
     if practice is None:
         return None
-    length = read_settings(around.config_folder).units
-    return PracticeScreen(practice, source, lambda: chance_of(number, 0), number, length)
+    settings = read_settings(around.config_folder)
+    return PracticeScreen(practice, source, lambda: chance_of(number, 0), number, settings)

@@ -8,6 +8,7 @@ from textual.content import Content
 from engine.wording import minutes, percent
 from kb.ids import SourceId
 from kb.model import Cause, Dissent, Effect, Finding, QuantityRead, Remedy, Ruleset, ThicknessRead
+from kb.notes import NoteNames
 from kb.units import Length
 from tui.app.face import lead_of
 from tui.app.known import Mark
@@ -17,7 +18,9 @@ from tui.draw.outline import chance_in_words
 from tui.words import UNDO
 
 
-def entry_page(ruleset: Ruleset, id_: str, mark: Mark | None, length: Length) -> Content:
+def entry_page(
+    ruleset: Ruleset, id_: str, mark: Mark | None, length: Length, names: NoteNames = NoteNames.ENGLISH
+) -> Content:
     """Give everything that the ruleset says about `id_`, what is known of this reed first."""
     every: tuple[Finding | Cause | Remedy, ...] = (*ruleset.findings, *ruleset.causes, *ruleset.operations)
     entry = next((one for one in every if one.id == id_), None)
@@ -25,7 +28,7 @@ def entry_page(ruleset: Ruleset, id_: str, mark: Mark | None, length: Length) ->
         case None:
             return Content("")
         case Finding():
-            kind, lines = "sign" if entry.is_sign else "symptom", _finding(entry, ruleset, length)
+            kind, lines = "sign" if entry.is_sign else "symptom", _finding(entry, ruleset, length, names)
         case Cause():
             kind, lines = "cause", _cause(entry, ruleset)
         case Remedy():
@@ -39,13 +42,13 @@ def entry_page(ruleset: Ruleset, id_: str, mark: Mark | None, length: Length) ->
     return Content("\n").join([head, *known, *lines, *tail])
 
 
-def _finding(finding: Finding, ruleset: Ruleset, length: Length) -> Iterator[Content]:
+def _finding(finding: Finding, ruleset: Ruleset, length: Length, names: NoteNames) -> Iterator[Content]:
     if finding.ask != finding.title:
         yield Content(literal(finding.ask))
     if finding.help:
         yield Content.styled(literal(finding.help), "$quiet")
     if finding.by is not None:
-        yield _fact("How", f"{lead_of(finding)}, {minutes(finding.minutes)}")
+        yield _fact("How", f"{lead_of(finding, names)}, {minutes(finding.minutes)}")
     if finding.priority is not None:
         yield _fact("Priority", ruleset.priority[finding.priority].title)
     if finding.zone is not None:

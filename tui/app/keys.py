@@ -340,7 +340,7 @@ GO_THERE: Final = Binding(
 )
 HELP_F1: Final = Binding("f1", "app.help", "help", id="help-f1", key_display="F1", tooltip="All keys")
 CLOSE_RULES: Final = Binding(
-    "escape",
+    "escape,q",
     "close_rules",
     "leave",
     id="close-rules",

@@ -141,6 +141,17 @@ def test_saving_writes_the_file_and_leaving_asks_about_what_is_not_saved(mine: P
     assert mine.read_text(encoding="utf-8") == f"##{WHISTLE}"
 
 
+def test_the_key_that_leaves_other_screens_asks_here_as_well(mine: Path) -> None:
+    mine.write_text(WHISTLE.replace("shows: {high", "shows: {hihg"), encoding="utf-8")
+
+    def asked(app: Any, screen: RulesScreen) -> None:
+        assert screen.is_unsaved
+        assert app.screen.is_modal
+
+    # From the text to the problems below it, where a letter is no text.
+    played(mine.name, "# tab q", asked)
+
+
 def test_another_change_of_the_file_is_asked_about_before_it_is_written_over(mine: Path) -> None:
     def elsewhere(_screen: RulesScreen) -> None:
         mine.write_text("theirs", encoding="utf-8")

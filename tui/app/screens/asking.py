@@ -25,6 +25,7 @@ from kb.log.entry import (
     What,
 )
 from kb.model import Answer, Finding, Ruleset
+from kb.notes import NoteNames
 from kb.units import Length, typed, unit_shown
 from tui.app import keys
 from tui.app.face import lead_of
@@ -51,15 +52,17 @@ class AnswerSheet(ModalScreen[Answer | None]):
     CSS_PATH = "sheet.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [*keys.ANSWERS, keys.CLOSE]
 
-    def __init__(self, finding: Finding) -> None:
+    def __init__(self, finding: Finding, names: NoteNames) -> None:
         """Ask about `finding`."""
         super().__init__()
-        self._finding = finding
+        self._finding, self._names = finding, names
 
     def compose(self) -> ComposeResult:
         """Put the question and its keys."""
         with Vertical(classes="sheet -line"):
-            yield Static(Content(literal(lead_of(self._finding))), classes="heading", markup=False)
+            yield Static(
+                Content(literal(lead_of(self._finding, self._names))), classes="heading", markup=False
+            )
             yield Static(Content(literal(self._finding.ask)), classes="ask", markup=False)
             with Horizontal(classes="caps"):
                 for _ in keys.ANSWERS:
@@ -86,10 +89,10 @@ class AnswerSheet(ModalScreen[Answer | None]):
         self.dismiss(None)
 
 
-async def ask_finding(app: App[int], ruleset: Ruleset) -> What | None:
+async def ask_finding(app: App[int], ruleset: Ruleset, names: NoteNames) -> What | None:
     """Let the maker say something that was not asked."""
     rows = [
-        Row(finding.id, literal(finding.title), literal(lead_of(finding)), finding.ask)
+        Row(finding.id, literal(finding.title), literal(lead_of(finding, names)), finding.ask)
         for finding in ruleset.findings
     ]
     chosen: FindingId | None = await app.push_screen_wait(
@@ -97,7 +100,7 @@ async def ask_finding(app: App[int], ruleset: Ruleset) -> What | None:
     )
     if chosen is None:
         return None
-    answer = await app.push_screen_wait(AnswerSheet(ruleset.finding[chosen]))
+    answer = await app.push_screen_wait(AnswerSheet(ruleset.finding[chosen], names))
     return None if answer is None else Answered(chosen, answer)
 
 

@@ -12,6 +12,7 @@ from textual.widgets import Static
 
 from kb.graph import graph_of
 from kb.model import Ruleset
+from kb.notes import NoteNames
 from kb.units import Length
 from tui.app import keys
 from tui.app.entrypage import entry_page
@@ -37,10 +38,17 @@ class MapScreen(Screen[None]):
     HORIZONTAL_BREAKPOINTS = WIDTHS
     VERTICAL_BREAKPOINTS = HEIGHTS
 
-    def __init__(self, ruleset: Ruleset, known: Known, length: Length, at: str = "") -> None:
+    def __init__(
+        self,
+        ruleset: Ruleset,
+        known: Known,
+        length: Length,
+        at: str = "",
+        names: NoteNames = NoteNames.ENGLISH,
+    ) -> None:
         """Start at the entry `at`, or at the first."""
         super().__init__()
-        self._ruleset, self._known, self._length = ruleset, known, length
+        self._ruleset, self._known, self._length, self._names = ruleset, known, length, names
         self.walk = Walk.begin(graph_of(ruleset), at)
 
     def compose(self) -> ComposeResult:
@@ -126,6 +134,6 @@ class MapScreen(Screen[None]):
             head.append(("   only round ", "$quiet"))
             head.append(literal(focus.title))
         self.query_one("#map-head", Static).update(Content.assemble(*head))
-        page = entry_page(self._ruleset, walk.at, self._known.of(walk.at), self._length)
+        page = entry_page(self._ruleset, walk.at, self._known.of(walk.at), self._length, self._names)
         self.query_one("#entry-page", Static).update(page)
         self.query_one("#entry").scroll_home(animate=False)

@@ -21,7 +21,7 @@ from engine.playing import Look
 from engine.practice import Practice, Taken, review
 from kb.ids import ZoneId
 from kb.model import By, Ending, Finding, Remedy
-from kb.units import Length
+from kb.settings import Settings
 from tui.app import keys
 from tui.app.face import lead_of
 from tui.app.look import HEIGHTS, WIDTHS
@@ -77,12 +77,12 @@ class PracticeScreen(Screen[None]):
         source: "Source",
         again: "Callable[[], Source]",
         number: int,
-        length: Length = Length.MM,
+        settings: Settings = Settings(),  # noqa: B008 - a frozen value
     ) -> None:
         """Take a reed, the chance that it lives by, the same `again` for the engine, and its number."""
         super().__init__()
         self.practice, self._source, self._again, self._number = practice, source, again, number
-        self._length = length
+        self._settings = settings
         self.review: tuple[str, ...] = ()
         """What is said at the end; empty: the reed is still being worked on."""
 
@@ -140,7 +140,7 @@ class PracticeScreen(Screen[None]):
         self.practice = self.practice.looked(finding.id)
         answer = self.practice.taken[-1].answer
         said = "● Yes" if answer is not None and answer.is_present else "○ No"
-        lead = Content.styled(literal(lead_of(finding)), "bold $now")
+        lead = Content.styled(literal(lead_of(finding, self._settings.notes)), "bold $now")
         self._show(
             Content("\n").join([lead, Content(literal(finding.ask)), Content.styled(said, "bold")]),
             finding.zone,
@@ -165,7 +165,8 @@ class PracticeScreen(Screen[None]):
         card = RestCard(operation, ()) if operation.new_sitting else DoCard(operation, ())
         sitting = self.practice.case.sitting
         told = "\n".join(
-            literal(line) for line in cards.body(card, self.practice.living.ruleset, sitting, self._length)
+            literal(line)
+            for line in cards.body(card, self.practice.living.ruleset, sitting, self._settings.units)
         )
         # Seen before it is done, caution and all: that is the habit to be learnt.
         self._show(Content(told), operation.zone)

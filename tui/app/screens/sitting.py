@@ -116,7 +116,7 @@ class SittingScreen(Board):
 
     def action_finding(self) -> None:
         """Say something that was not asked."""
-        self.say_what(ask_finding(self.app, self.desk.ruleset))
+        self.say_what(ask_finding(self.app, self.desk.ruleset, self.settings.notes))
 
     def action_measure(self) -> None:
         """Give a reading that was not asked for."""
@@ -197,7 +197,7 @@ class SittingScreen(Board):
         desk, at = self.desk, about(self.card)
         advice = await asyncio.to_thread(lambda: desk.interview.advice)
         known = known_of(literal(desk.name), desk.ruleset, desk.interview.case, advice)
-        await self.app.push_screen(MapScreen(desk.ruleset, known, self.length, at))
+        await self.app.push_screen(MapScreen(desk.ruleset, known, self.length, at, self.settings.notes))
 
     async def action_lengths(self) -> None:
         """Show lengths the other way; kept for the next time."""
