@@ -24,6 +24,23 @@ class Judged:
     ruleset: Ruleset | None = None
     """None when there is an error in it."""
 
+    def ids(self) -> tuple[str, ...]:
+        """Give every id that may be referred to: the text's own, and those of what it stands on."""
+        own = tuple(one.id for one in self.passages if one.section != "trials")
+        known = self.ruleset
+        if known is None:
+            return own
+        held = (
+            known.finding,
+            known.cause,
+            known.operation,
+            known.quantity,
+            known.tool,
+            known.zone,
+            known.source,
+        )
+        return tuple(dict.fromkeys((*own, *(str(id_) for ids in held for id_ in ids))))
+
     def at(self, line: int) -> Passage | None:
         """Give the entry in which a line of the text stands."""
         before = [one for one in self.passages if one.line <= line]

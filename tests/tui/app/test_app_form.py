@@ -15,6 +15,7 @@ from tests.support.running import ROOT
 from tests.tui.app.test_app_rules import settled
 from tui.app.formfield import is_one_line, read_back, typed_of
 from tui.app.main import Workbench
+from tui.app.margin import judge
 from tui.app.screens.form import FormSheet, LastWord
 from tui.app.screens.rules import RulesScreen
 from tui.manuscript import Manuscript, open_manuscript
@@ -180,3 +181,15 @@ def test_upon_an_installed_ruleset_one_of_ones_own_is_begun(
     played("bassoon", "f10 =my-studio.yaml enter", look)
     played("bassoon", "f10 =taken.yaml enter", refused)
     assert isinstance(open_manuscript("my-studio.yaml"), Manuscript)
+
+
+def test_ids_of_what_a_ruleset_stands_on_are_offered_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "whistle.yaml").write_text(WHISTLE, encoding="utf-8")
+    layer = "canebrake: 1\nid: mine\ntitle: Mine\nversion: 1.0.0\nextends: {file: whistle.yaml}\n"
+    (tmp_path / "mine.yaml").write_text(layer, encoding="utf-8")
+    offered = judge(open_manuscript("mine.yaml")).ids()
+    assert {"damp-block", "shim-windway", "low-notes-break", "windway", "knife", "own"} <= set(offered)
+    assert len(offered) == len(set(offered))

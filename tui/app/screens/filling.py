@@ -9,6 +9,7 @@ from kb.edit import Draft, at, changed, with_entry
 from kb.model import WORDS
 from kb.problem import Problem
 from kb.schema.fields import Field, fields
+from tui.app.margin import Judged
 from tui.app.screens.form import FormSheet
 from tui.app.screens.sheet import ChoiceSheet, LineSheet, Row
 from tui.draw.literal import literal
@@ -24,9 +25,7 @@ _ONE: Final = {section: section.removesuffix("s") for section in SECTIONS} | {
 }
 
 
-async def fill_in(
-    app: App[int], page: Manuscript, passage: Passage | None, known: Iterable[Passage]
-) -> str | None:
+async def fill_in(app: App[int], page: Manuscript, passage: Passage | None, judged: Judged) -> str | None:
     """Show the form of an entry; give the text as it is with the entry changed, or None."""
     asked = () if passage is None else fields(passage.section)
     if passage is None or not asked:
@@ -37,11 +36,11 @@ async def fill_in(
     if draft is None or entry is None:
         return None
     heading = f"{_ONE[passage.section].capitalize()} {literal(passage.id)}"
-    value = await app.push_screen_wait(FormSheet(heading, asked, entry, words(known, asked)))
+    value = await app.push_screen_wait(FormSheet(heading, asked, entry, words(judged.ids(), asked)))
     return None if value is None else _text_of(app, changed(draft, passage.path, value))
 
 
-async def add_entry(app: App[int], page: Manuscript, known: tuple[Passage, ...]) -> str | None:
+async def add_entry(app: App[int], page: Manuscript, judged: Judged) -> str | None:
     """Ask for a kind and an id, show an empty form; give the text with the entry, or None."""
     draft = _draft(app, page)
     if draft is None:
@@ -50,20 +49,20 @@ async def add_entry(app: App[int], page: Manuscript, known: tuple[Passage, ...])
     section = await app.push_screen_wait(ChoiceSheet("A new entry of which kind?", rows))
     if section is None:
         return None
-    id_ = "" if section in _LISTS else await _ask_id(app, section, known)
+    id_ = "" if section in _LISTS else await _ask_id(app, section, judged.passages)
     if id_ is None:
         return None
     asked = fields(section)
     value = await app.push_screen_wait(
-        FormSheet(f"New {_ONE[section]} {id_}".strip(), asked, None, words(known, asked))
+        FormSheet(f"New {_ONE[section]} {id_}".strip(), asked, None, words(judged.ids(), asked))
     )
     return None if value is None else _text_of(app, with_entry(draft, section, id_, value))
 
 
-def words(known: Iterable[Passage], asked: Iterable[Field]) -> list[str]:
+def words(ids: Iterable[str], asked: Iterable[Field]) -> list[str]:
     """Give what is offered while typing: ids, words of chance, choices."""
     choices = [choice for field in asked for choice in field.choices]
-    return [*choices, *(one.id for one in known if one.section != "trials"), *WORDS]
+    return [*choices, *ids, *WORDS]
 
 
 async def _ask_id(app: App[int], section: str, known: tuple[Passage, ...]) -> str | None:

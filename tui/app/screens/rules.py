@@ -89,7 +89,7 @@ class RulesScreen(TextBoard):
         if self._may_write():
             judged = await asyncio.to_thread(judge, self.page)
             here = judged.at(self.text_area.cursor_location[0] + 1)
-            self._take(await fill_in(self.app, self.page, here, judged.passages))
+            self._take(await fill_in(self.app, self.page, here, judged))
 
     @work(exclusive=True, group="asking")
     async def action_new_entry(self) -> None:
@@ -98,7 +98,7 @@ class RulesScreen(TextBoard):
 
         if self._may_write():
             judged = await asyncio.to_thread(judge, self.page)
-            self._take(await add_entry(self.app, self.page, judged.passages))
+            self._take(await add_entry(self.app, self.page, judged))
 
     def _take(self, text: str | None) -> None:
         if text is not None:
