@@ -133,7 +133,8 @@ class Spot:
     blade: str = ""
     """`upper` or `lower`; empty: not said."""
     side: str = ""
-    """`left` or `right`, the upper blade looked at from the tip; empty on the spine, or not said."""
+    """`left` or `right` as the maker sees the upper blade with the tip pointing away, which is how zones
+    are drawn; the lower blade's left lies under the upper one's. Empty on the spine, or not said."""
 
 
 @dataclass(frozen=True, slots=True)

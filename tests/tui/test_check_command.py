@@ -1,6 +1,10 @@
 """`check --mend`, `--watch` and `--about`: what they show, ask, write, and how they end."""
 
 import json
+import os
+import re
+import subprocess
+import sys
 import tomllib
 from collections.abc import Callable
 from dataclasses import replace
@@ -12,8 +16,12 @@ import pytest
 
 from kb.checks.catalogue import CATALOGUE
 from kb.checks.reading_pages import page
-from tests.support.running import ROOT, Ran, environment, run_here
+from kb.problem import CheckName, Problem
+from kb.text import Span
+from tests.support.running import PATIENCE, ROOT, Ran, environment, run_canebrake, run_here
 from tui.cli.commands import run_commands
+from tui.cli.report import coloured, problem_lines
+from tui.draw.literal import literal
 from tui.wiring import Surroundings
 
 SOUND = (ROOT / "tests" / "golden" / "penny-whistle-voicing.yaml").read_text("utf-8")
@@ -169,3 +177,43 @@ def test_the_pages_are_part_of_what_is_installed() -> None:
     assert included == {"docs/checks": "kb/checks/pages"}
     assert all(page(check.name) for check in CATALOGUE)
     assert page("../../README") is None
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals of Unix")
+@pytest.mark.parametrize(
+    "said, is_coloured",
+    [({"NO_COLOR": ""}, True), ({"NO_COLOR": "1"}, False), ({"NO_COLOR": "", "TERM": "dumb"}, False)],
+)
+def test_problems_are_coloured_on_a_terminal_and_say_the_same_without(
+    said: dict[str, str], file: Path, tmp_path: Path, *, is_coloured: bool
+) -> None:
+    words = ["check", str(file)]
+    piped = run_canebrake(words, tmp_path, env={"NO_COLOR": ""})
+    shown = on_a_terminal(words, tmp_path, {"TERM": "xterm", "COLUMNS": "200", **said})
+    assert ("\x1b[1;31merror\x1b[0m: " in shown) == ("\x1b[1;31m^^^" in shown) == is_coloured
+    assert "\x1b" not in piped.out
+    assert re.sub(r"\x1b\[[0-9;]*m", "", shown).split() == piped.out.split()
+
+
+def on_a_terminal(words: list[str], home: Path, said: dict[str, str]) -> str:
+    """Give what `canebrake` writes where its output is a terminal."""
+    import pty  # noqa: PLC0415 - not on Windows
+
+    control, terminal = pty.openpty()
+    subprocess.run(
+        [sys.executable, "-m", "tui.cli.main", *words],
+        cwd=ROOT, env=environment(home, **said), stdout=terminal, check=False, timeout=PATIENCE,
+    )  # fmt: skip
+    os.close(terminal)
+    with open(control, "rb", buffering=0) as reader:  # noqa: PTH123 - a descriptor, and no path
+        return reader.read(100_000).decode()
+
+
+def test_what_a_ruleset_says_cannot_colour_the_terminal() -> None:
+    place = Span("a \x1b[31m error: b.yaml", 3, 5, 3, 8)
+    problem = Problem(place, CheckName("unknown-reference"), "\x1b[7mnothing", "try ^ this")
+    shown = coloured(problem_lines(problem, "abc ^^^ \x1b[1m", 80), problem)
+    assert "\n".join(shown).count("\x1b") == 4
+    assert re.sub(r"\x1b\[(1;31|0)m", "", "\n".join(shown)) == "\n".join(
+        literal(line) for line in problem_lines(problem, "abc ^^^ \x1b[1m", 80)
+    )

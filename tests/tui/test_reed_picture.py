@@ -13,8 +13,10 @@ from kb.ids import ProfileId, QuantityId, ZoneId
 from kb.load import load_file
 from kb.log.entry import Spot, ThicknessMeasured
 from kb.model import Profile, Quantity, Ruleset, ThicknessPoint, Zone
+from kb.units import Length
 from tests.support.running import run_here
 from tests.support.small import entry
+from tui.draw.blades import blades_drawn
 from tui.draw.cells import cells
 from tui.draw.opening_svg import SCALE, draw_opening
 from tui.draw.readings_svg import Taken, draw_readings
@@ -163,6 +165,32 @@ def test_thickness_stands_at_its_place_with_its_sign_and_its_target() -> None:
         assert part in said
     assert "(0.50)" in words(draw_thickness(profile, bassoon().zones)[0])
     assert draw_thickness(profile, ()) == ()
+
+
+def test_left_is_the_makers_left_in_zones_blades_quarters_and_tables(tmp_path: Path) -> None:
+    # The tip away, the upper blade on top: common practice at the bench, and what zones are counted in.
+    left = Zone(ZoneId("left-half"), "Left half", ((-6, 1), (0, 1), (0, 20), (-4, 20)))
+    (lit,) = of_class(draw_zone((*bassoon().zones, left), left.id, left.title), "lit")
+    corners = lit.get("points", "").split()
+    assert len(corners) >= 4
+    assert all(float(corner.split(",")[0]) <= 0 for corner in corners)
+    profile = Profile(ProfileId("medium"), "Medium", "mm", "tip", ("spine", "rail"))
+    spots = tuple(
+        Spot("rail", 10, (value,), "upper", side) for side, value in (("left", 0.3), ("right", 0.4))
+    )
+    seen = blades(profile, (entry(1, ThicknessMeasured("tip", spots)),))
+    assert seen is not None
+    places = {
+        one.text: float(one.get("x", "nan"))
+        for one in draw_thickness(profile, bassoon().zones, seen)[0].iter()
+    }
+    assert places["0.30"] < places["0.40"]
+    table = "\n".join(blades_drawn(seen, 80, Length.MM))
+    assert table.index("left") < table.index("right")
+    assert table.index("0.30") < table.index("0.40")
+    assert QUARTERS[:2] == ("upper left", "upper right")
+    told = " ".join(run_here(["reeds", "measure", "--help"], tmp_path).out.split())
+    assert "left as the upper blade lies before you, tip away" in told
 
 
 def test_the_opening_in_characters_is_as_high_as_it_is_to_its_width() -> None:

@@ -11,7 +11,7 @@ from typing import Final
 
 from kb.problem import Problem, Severity
 from tui.cli.parser import WrongUsage
-from tui.cli.report import problem_lines, summing_line
+from tui.cli.report import coloured, problem_lines, summing_line
 from tui.cli.saying import Json, complain, tell, tell_json
 from tui.draw.cells import hung
 from tui.exit_code import ExitCode
@@ -123,7 +123,11 @@ def _verdict(problems: Sequence[Problem], *, strict: bool) -> ExitCode:
 def _tell(around: Surroundings, opened: Sequence[Opened]) -> None:
     for one in opened:
         for problem in one.problems:
-            tell(around, problem_lines(problem, one.excerpt(problem.span), around.width, around.fold))
+            lines = problem_lines(problem, one.excerpt(problem.span), around.width, around.fold)
+            if around.colour:
+                around.stdout.writelines(f"{line}\n" for line in coloured(lines, problem))
+            else:
+                tell(around, lines)
     problems = [problem for one in opened for problem in one.problems]
     tell(around, hung(summing_line([one.said for one in opened], problems), around.fold))
 

@@ -30,7 +30,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         nargs="*",
         metavar="WHAT=VALUE",
         help="QUANTITY=VALUE, or one place on a blade: at=10 lane=spine value=0.52mm, with blade=upper and "
-        "side=left where they are told apart; said again, it was measured again",
+        "side=left where they are told apart (left as the upper blade lies before you, tip away; the lower "
+        "blade's left is under it); said again, it was measured again",
     )
     parser.add_argument(
         "--csv", metavar="FILE", help="a table of readings instead (see docs/guides/measuring.md)"

@@ -1,6 +1,6 @@
 """Problems as people read them: place, message, the line itself, and a caret under the spot."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from sys import maxsize
 from typing import Final
 
@@ -12,6 +12,9 @@ from tui.draw.literal import literal
 BEFORE: Final = 30
 """Characters kept before the spot in a line that is too long to show."""
 LEAST_ROOM: Final = 20
+COLOURS: Final[Mapping[Severity, str]] = {Severity.ERROR: "\x1b[1;31m", Severity.WARNING: "\x1b[1;33m"}
+"""Bold red and bold yellow of the terminal's own palette, so that they suit its ground."""
+PLAIN: Final = "\x1b[0m"
 
 
 def problem_lines(problem: Problem, excerpt: str, width: int, fold: int = maxsize) -> list[str]:
@@ -32,6 +35,27 @@ def problem_lines(problem: Problem, excerpt: str, width: int, fold: int = maxsiz
         lines.append(f"{bare} | {carets}")
     room = max(fold - len(gutter) - 3, LEAST_ROOM)
     return lines + [f"{bare} | {line}" for line in hung(hint, room) if line]
+
+
+def coloured(lines: Sequence[str], problem: Problem) -> list[str]:
+    """Give the lines of a problem with its severity and its carets in colour.
+
+    Colour comes last, upon lines that are literal already; the words and the carets say the same
+    without it.
+    """
+    colour = COLOURS[problem.severity]
+    place, excerpt = f"{literal(str(problem.span))} ", f"{problem.span.line} | "
+    done = [literal(line).rstrip() for line in lines]
+    if done[0].startswith(f"{place}{problem.severity}:"):
+        rest = done[0][len(place) + len(problem.severity) :]
+        done[0] = f"{place}{colour}{problem.severity}{PLAIN}{rest}"
+    for number, line in enumerate(done[1:], 1):
+        if done[number - 1].startswith(excerpt):
+            before, carets = line[: line.index("^")], line[line.index("^") :]
+            hint = carets.lstrip("^")
+            done[number] = f"{before}{colour}{'^' * (len(carets) - len(hint))}{PLAIN}{hint}"
+            break
+    return done
 
 
 def summing_line(names: Sequence[str], problems: Sequence[Problem]) -> str:
