@@ -6,13 +6,19 @@ file, the same promise that a full disk or a lost plug leaves the old file as it
 
 import os
 import stat
-from collections.abc import Iterable, Mapping
-from contextlib import suppress
+import sys
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
+from glob import escape as glob_escape
 from pathlib import Path
 from typing import Final
 
 LIMIT: Final = 8 * 1024 * 1024
 """Bytes of the longest ruleset that is read."""
+
+
+_STALE: Final = 600
+"""Seconds after which nobody is still writing into a hidden folder."""
 
 
 class DiskError(Exception):
@@ -120,6 +126,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> bool:
             target.rmdir()  # it is empty; Windows renames over nothing
         beside.rename(target)
         _settle(target.parent)
+        _sweep(target)
     except OSError as error:
         raise DiskError(_why_unwritten(folder, error)) from error
     except ValueError as error:
@@ -127,6 +134,45 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> bool:
     finally:
         remove_folder(beside)
     return True
+
+
+def _sweep(folder: Path) -> None:
+    """Remove what processes that were killed left of a folder of this name: hidden, and long untouched."""
+    newest = folder.stat().st_mtime - _STALE
+    for part in folder.parent.glob(f".{glob_escape(folder.name[:80])}.????????.part"):
+        if part.lstat().st_mtime < newest:
+            remove_folder(part)
+
+
+@contextmanager
+def alone(path: Path, said: str) -> Iterator[None]:
+    """Hold a file for as long as something takes that two processes must not do at once.
+
+    A killed process lets go by itself. Raises `DiskError` with `said` when another one holds it.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        stream = path.open("ab")
+    except OSError as error:
+        raise DiskError(_why_unwritten(path, error)) from error
+    with stream:
+        try:
+            _hold(stream.fileno())
+        except OSError as error:
+            raise DiskError(said) from error
+        yield
+
+
+def _hold(handle: int) -> None:
+    """Take the one lock that a file has, or raise OSError at once."""
+    if sys.platform == "win32":
+        import msvcrt  # noqa: PLC0415 - there is none elsewhere
+
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+    else:
+        import fcntl  # noqa: PLC0415 - there is none on Windows
+
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 def holds(folder: Path, files: Mapping[str, bytes]) -> bool:

@@ -19,7 +19,7 @@ from kb.letters import decode
 from kb.model import Ruleset
 from kb.problem import Problem, Severity, has_errors, in_order
 from kb.shape import check_shape
-from kb.shelf import Installed, among, beside, by_id, installed
+from kb.shelf import Installed, among, beside, by_id, installed, shipped
 from kb.source import read
 from kb.text import SourceText
 from kb.value import Pairs
@@ -38,6 +38,7 @@ __all__ = [
     "load_bytes",
     "load_file",
     "nowhere",
+    "shipped",
 ]
 
 

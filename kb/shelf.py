@@ -1,4 +1,4 @@
-"""Where rulesets are found: a file and its neighbours, and those that ship with canebrake.
+"""Where rulesets are found: a file and its neighbours, those that ship, and those taken from studios.
 
 Separate from `kb.load`, which takes bytes and asks a resolver: this module is the resolver.
 The rulesets that ship are plain files in a package beside this one: `importlib.resources`, which
@@ -8,12 +8,17 @@ could also look into archives, costs 6 ms more, and is not asked.
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
+from hashlib import sha256
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from kb.disk import DiskError, read_bounded
+from kb.disk import DiskError, Stamp, read_bounded, stamp
 from kb.extends import Offered, Resolver, Wanted
+from kb.home import studios_home
+
+if TYPE_CHECKING:
+    from kb.taken import Studio  # loads json, which most commands do not need
 
 _HEAD: Final = re.compile(
     r"^(id|version|title|instrument|language): *(?:'([^'\n]*)'|\"([^\"\n]*)\"|([^#\n]*?)) *(?:#.*)?\r?$",
@@ -30,7 +35,7 @@ _HEAD_BYTES: Final = 64 * 1024
 
 @dataclass(frozen=True, slots=True)
 class Installed:
-    """A ruleset that ships: what it is, and its text."""
+    """A ruleset that ships or was taken from a studio: what it is, and its text."""
 
     id: str
     version: str
@@ -39,11 +44,68 @@ class Installed:
     name: str
     """Its file's name."""
     content: bytes
+    studio: str = ""
+    """From which studio it was taken; empty for one that ships."""
+    folder: Path | None = None
+    """Where a studio's file lies, with what it extends beside it."""
+
+    @property
+    def base(self) -> "Resolver":
+        """Finds what it extends."""
+        return by_id if self.folder is None else beside(self.folder)
+
+
+def installed() -> tuple[Installed, ...]:
+    """List the rulesets that ship, then those of studios, by id. Reads their heads and judges nothing."""
+    return (*shipped(), *taken())
+
+
+def taken() -> tuple[Installed, ...]:
+    """List the rulesets taken from studios. Raises `DiskError` when their list cannot be read."""
+    home = studios_home()
+    seen = None if home is None else stamp(home / "studios.json")
+    if home is None or seen is None:
+        return ()
+    studios = _studios(home, seen)
+    stamps = tuple(stamp(studio.now.at(home) / file.name) for studio in studios for file in studio.now.files)
+    return _taken(home, studios, stamps)
+
+
+@lru_cache(maxsize=4)
+def _studios(home: Path, _seen: Stamp) -> "tuple[Studio, ...]":
+    from kb.taken import read_lock  # noqa: PLC0415 - most makers have no studio
+
+    return read_lock(home).studios
+
+
+@lru_cache(maxsize=4)
+def _taken(
+    home: Path, studios: "tuple[Studio, ...]", _stamps: tuple[Stamp | None, ...]
+) -> tuple[Installed, ...]:
+    found = []
+    for studio in studios:
+        for file in studio.now.files:
+            path = studio.now.at(home) / file.name
+            content = read_bounded(path)
+            if sha256(content).hexdigest() != file.sha256:
+                raise DiskError(
+                    f"{path} is not what was taken from {studio.name}; forget it and get it again"
+                )
+            if not file.id:
+                continue
+            head = _head(content)
+            title, instrument = head.get("title", ""), head.get("instrument", "")
+            found.append(
+                Installed(
+                    file.id, file.version, title, instrument, file.name, content, studio.name, path.parent
+                )
+            )
+    return tuple(sorted(found, key=lambda one: (one.id, one.studio, one.version)))
 
 
 @cache
-def installed() -> tuple[Installed, ...]:
-    """List the rulesets that ship, by id. Reads their heads and judges nothing."""
+def shipped() -> tuple[Installed, ...]:
+    """List the rulesets that ship, by id."""
     import rulesets  # noqa: PLC0415  (only for rulesets named by id)
 
     found = []
@@ -72,11 +134,19 @@ def _head(content: bytes) -> Mapping[str, str]:
 
 
 def by_id(wanted: Wanted) -> Offered | None:
-    """Find a base among the rulesets that ship: by id and version, or by the name of its file."""
-    for one in installed():
+    """Find a base among the rulesets that ship, by id and version or by its file's name; else of studios.
+
+    What ships comes first: no studio can put another text under the id and version of one that
+    ships. Raises `DiskError` when two studios mean different texts by one id and version.
+    """
+    for one in shipped():
         if one.name == wanted.file or (one.id and (one.id, one.version) == (wanted.id, wanted.version)):
             return Offered(one.name, one.content, by_id)
-    return None
+    found = [one for one in taken() if (one.id, one.version) == (wanted.id, wanted.version)]
+    if len({one.content for one in found}) > 1:
+        names = " and ".join(one.studio for one in found)
+        raise DiskError(f"the studios {names} each have another {wanted}; copy the one that is meant")
+    return Offered(found[0].name, found[0].content, found[0].base) if found else None
 
 
 def beside(folder: Path) -> Resolver:

@@ -14,7 +14,7 @@ from kb.log.replay import ReedHistory
 from kb.model import Ruleset
 from kb.text import SourceText
 from tui.desk import ChosenRuleset
-from tui.shelf import ShelfError, installed_ids, open_ruleset
+from tui.shelf import ShelfError, installed_ids, names_of, open_ruleset
 
 if TYPE_CHECKING:
     from kb.log.store import ReedLog  # loads SQLite, which a desk without a named reed does not need
@@ -77,8 +77,9 @@ def kept_mark(log: "ReedLog", words: str) -> RulesetMark | None:
 
 
 def _of_reed(reed: ReedHistory, mark: RulesetMark, log: "ReedLog") -> ChosenRuleset | NoRuleset:
-    if not reed.pinned and mark.id in installed_ids():
-        return by_words(mark.id)
+    names = () if reed.pinned else names_of(mark.id)
+    if len(names) == 1:
+        return by_words(names[0])
     kept = kept_ruleset(log, mark)
     if kept is None:
         return NoRuleset(
@@ -88,6 +89,11 @@ def _of_reed(reed: ReedHistory, mark: RulesetMark, log: "ReedLog") -> ChosenRule
     if reed.pinned:
         return kept
     note = f"No ruleset {mark.id} is installed; this reed is judged by the text of it that the log keeps."
+    if names:
+        note = (
+            f"Several installed rulesets have the id {mark.id} ({', '.join(names)}); this reed is judged by "
+            "the text that the log keeps, until `canebrake reeds pin` says which is meant."
+        )
     return replace(kept, note=note)
 
 

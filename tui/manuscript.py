@@ -18,12 +18,12 @@ from kb.disk import DiskError, read_bounded, write_whole
 from kb.edit import scalar
 from kb.edit.writing import in_flow
 from kb.letters import decode
-from kb.load import Loaded, beside, by_id, installed, load_bytes
+from kb.load import Loaded, Resolver, beside, load_bytes, nowhere
 from kb.model import Ruleset
 from kb.source import read
 from kb.text import SourceText
 from kb.value import Pairs
-from tui.shelf import ShelfError
+from tui.shelf import ShelfError, installed_ids, open_ruleset
 
 _UNFIT: Final = re.compile("[^a-z0-9]+")
 _BOM: Final = b"\xef\xbb\xbf"
@@ -69,6 +69,8 @@ class Manuscript:
     path: Path | None
     """None: it ships with canebrake and is not written into."""
     seen: bytes
+    base: Resolver = nowhere
+    """Of one that is installed, finds what it extends."""
 
     @property
     def content(self) -> bytes:
@@ -86,7 +88,9 @@ class Manuscript:
 
     def judged(self) -> Loaded:
         """Read, build and check it as every other face does."""
-        return load_bytes(self.name, self.content, by_id if self.path is None else beside(self.path.parent))
+        return load_bytes(
+            self.name, self.content, self.base if self.path is None else beside(self.path.parent)
+        )
 
     def passages(self) -> tuple[Passage, ...]:
         """Give its entries, as far as the text can be read at all."""
@@ -111,16 +115,21 @@ class Manuscript:
 
 def open_manuscript(said: str) -> Manuscript:
     """Read a file, or the text of an installed ruleset. Raises `ShelfError` with a sentence."""
-    known = [one for one in installed() if one.id == said]
+    path = Path(said).expanduser()
+    base: Resolver = nowhere
+    own: Path | None = path
     try:
-        content = known[-1].content if known else read_bounded(Path(said).expanduser())
+        if path.is_file() or said not in installed_ids():
+            name, content = said, read_bounded(path)
+        else:
+            opened = open_ruleset(said)
+            name, content, base, own = opened.name, opened.content, opened.base, None
     except DiskError as fault:
         raise ShelfError(str(fault)) from fault
-    name = known[-1].name if known else said
     source, problems = decode(name, content)
     if source is None:
         raise ShelfError(f"{problems[0].message}: {said}")
-    return Manuscript(name, source.text, None if known else Path(said).expanduser(), content)
+    return Manuscript(name, source.text, own, content, base)
 
 
 def begin_layer(base: Ruleset, said: str) -> Manuscript:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kb.disk import DiskError, read_bounded
-from kb.load import Installed, Loaded, Resolver, beside, by_id, installed, load_bytes
+from kb.load import Installed, Loaded, Resolver, beside, installed, load_bytes, shipped
 from kb.model import Ruleset
 from kb.problem import Problem, Severity
 from kb.text import SourceText, Span
@@ -59,10 +59,9 @@ def open_ruleset(said: str) -> Opened:
     """Read the ruleset that the user named. Raises `ShelfError` when there are no bytes to read."""
     path = Path(said)
     if not _is_file_name(said) and not path.is_file():
-        found = _installed(said)
-        return Opened(
-            said, load_bytes(found.name, found.content, by_id), by_id, found.content, None, found.name
-        )
+        found = installed_named(said)
+        loaded = load_bytes(found.name, found.content, found.base)
+        return Opened(said, loaded, found.base, found.content, None, found.name)
     try:
         base, content = beside(path.parent), read_bounded(path)
         return Opened(said, load_bytes(said, content, base), base, content, path, said)
@@ -76,8 +75,31 @@ def read_again(opened: Opened) -> bytes:
 
 
 def installed_ids() -> tuple[str, ...]:
-    """Give the ids of the installed rulesets, each once."""
-    return tuple(dict.fromkeys(one.id for one in installed() if one.id))
+    """Give the names by which installed rulesets are called, each once: an id, or `id@studio`."""
+    return tuple(dict.fromkeys(called(one) for one in _known() if one.id))
+
+
+def names_of(id_: str) -> tuple[str, ...]:
+    """Give the names by which the installed rulesets of this id are called: several, where it is shared."""
+    return tuple(dict.fromkeys(called(one) for one in _known() if one.id == id_))
+
+
+def called(one: Installed) -> str:
+    """Give the name of an installed ruleset: its id where that can mean no other, else `id@studio`.
+
+    An id that ships always means the one that ships: nothing that is taken from a studio stands
+    in its place.
+    """
+    others = {other.studio for other in _known() if other.id == one.id} - {one.studio}
+    return f"{one.id}@{one.studio}" if one.studio and others else one.id
+
+
+def _known() -> tuple[Installed, ...]:
+    """Give all that is installed; only what ships where the studios' list cannot be read."""
+    try:
+        return installed()
+    except DiskError:
+        return shipped()
 
 
 def usable_ruleset(said: str) -> Ruleset:
@@ -97,17 +119,29 @@ def _is_file_name(said: str) -> bool:
     return "/" in said or "\\" in said or said.endswith((".yaml", ".yml"))
 
 
-def _installed(said: str) -> Installed:
-    known = installed()
-    newest = [one for one in known if one.id == said]
-    if newest:
-        return newest[-1]
+def installed_named(said: str) -> Installed:
+    """Find an installed ruleset by `id` or `id@studio`. Raises `ShelfError` when not one is meant."""
+    try:
+        known, trouble = installed(), ""
+    except DiskError as fault:
+        known, trouble = shipped(), f"; of your studios: {fault}"
+    name, _, studio = said.partition("@")
+    found = [one for one in known if one.id == name and studio in ("", one.studio)]
+    if not studio and any(not one.studio for one in found):
+        found = [one for one in found if not one.studio]
+    if len({one.studio for one in found}) > 1:
+        names = " and ".join(f"{one.id}@{one.studio}" for one in found)
+        raise ShelfError(f"several studios have a ruleset {said!r}; say which is meant: {names}")
+    if found:
+        return found[-1]
     if Path(said).is_dir():
         raise ShelfError(f"{said} is a folder, not a file")
     from difflib import get_close_matches  # noqa: PLC0415 - only a mistake needs it
 
     near = get_close_matches(said, installed_ids(), 1)
     if near:
-        raise ShelfError(f"there is no file and no installed ruleset {said!r}; did you mean {near[0]!r}?")
+        raise ShelfError(
+            f"there is no file and no installed ruleset {said!r}; did you mean {near[0]!r}?{trouble}"
+        )
     names = ", ".join(installed_ids()) or "none"
-    raise ShelfError(f"there is no file and no installed ruleset {said!r}; installed: {names}")
+    raise ShelfError(f"there is no file and no installed ruleset {said!r}; installed: {names}{trouble}")

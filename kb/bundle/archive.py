@@ -25,7 +25,7 @@ from kb.bundle.contents import (
     listed,
     read_list,
 )
-from kb.bundle.names import LONGEST_NAME, clash_of
+from kb.filenames import LONGEST_NAME, clash_of
 
 DIGITS: Final = 40
 """Of a fingerprint: 132 bits (log2 of 10 to the power of 40) of the file's sha256."""

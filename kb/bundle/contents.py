@@ -11,8 +11,8 @@ from hashlib import sha256
 from pathlib import PurePosixPath
 from typing import Final
 
-from kb.bundle.names import clash_of, fault_of
 from kb.disk import LIMIT
+from kb.filenames import clash_of, fault_of
 from kb.letters import HIDDEN
 
 LIST: Final = "contents.json"

@@ -78,11 +78,18 @@ def run_canebrake(
     return run_python(["-m", "tui.cli.main", *words], home, cwd=cwd, given=given, env=env)
 
 
-def run_here(words: Sequence[str], home: Path, *, given: str = "", width: int = 80) -> Ran:
+def run_here(
+    words: Sequence[str],
+    home: Path,
+    *,
+    given: str = "",
+    width: int = 80,
+    env: Mapping[str, str] | None = None,
+) -> Ran:
     """Run `canebrake` in this process: fast, and Python's own errors come through."""
     out, err = StringIO(), StringIO()
     around = Surroundings(
-        stdin=StringIO(given), stdout=out, stderr=err, environ=environment(home), width=width
+        stdin=StringIO(given), stdout=out, stderr=err, environ=environment(home, **(env or {})), width=width
     )
     code = run_commands(words, around)
     return Ran(int(code), out.getvalue(), err.getvalue())

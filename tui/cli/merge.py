@@ -48,22 +48,29 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     if arguments.json and arguments.output is None:
         raise WrongUsage("--json tells what was done; say with -o where the merged file goes")
     try:
-        merged = merge(*_given(arguments))
+        given = _given(arguments)
     except DiskError as fault:
         complain(around, str(fault))
         return ExitCode.COULD_NOT_START
+    return settle(given, _name(arguments), arguments.output, around, as_json=arguments.json)
+
+
+def settle(
+    given: tuple[Given, Given, Given], name: str, output: str | None, around: Surroundings, *, as_json: bool
+) -> ExitCode:
+    """Merge three files, write the result to `output`, and tell; it belongs where `name` says."""
+    merged = merge(*given)
     if isinstance(merged, Problem):
         hint = f"; {merged.hint}" if merged.hint else ""
         complain(around, f"nothing was merged: {merged.span}: {merged.message}{hint}")
         return ExitCode.COULD_NOT_START
-    name = _name(arguments)
     loaded = load_bytes(name, merged.draft.content, beside(Path(name).parent))
     try:
-        _write(merged, arguments.output, around)
+        _write(merged, output, around)
     except DiskError as fault:
         complain(around, str(fault))
         return ExitCode.COULD_NOT_START
-    _tell(merged, loaded, arguments, around)
+    _tell(merged, loaded, output, around, as_json=as_json)
     errors = any(problem.severity is Severity.ERROR for problem in loaded.problems)
     return ExitCode.DONE if merged.is_clean and not errors else ExitCode.NO
 
@@ -92,11 +99,11 @@ def _write(merged: Merged, output: str | None, around: Surroundings) -> None:
         write_whole(Path(output), merged.draft.content)
 
 
-def _tell(merged: Merged, loaded: Loaded, arguments: argparse.Namespace, around: Surroundings) -> None:
+def _tell(merged: Merged, loaded: Loaded, output: str | None, around: Surroundings, *, as_json: bool) -> None:
     """Tell what was done: on stdout, unless the merged text stands there."""
-    if arguments.json:
-        tell_json(around, merge_json(merged, loaded, arguments.output))
+    if as_json and output is not None:
+        tell_json(around, merge_json(merged, loaded, output))
         return
-    stream = around.stderr if arguments.output is None else around.stdout
+    stream = around.stderr if output is None else around.stdout
     stream.writelines(f"{literal(line).rstrip()}\n" for line in merge_lines(merged, loaded, around.width))
     stream.flush()

@@ -10,14 +10,14 @@ from typing import Final
 
 from kb.bundle.contents import BundleError
 from kb.disk import DiskError
-from tui.cli import studio_bundles
+from tui.cli import studio_bundles, studio_places, studio_proposals, studio_publish
 from tui.cli.parser import Parser, PartParser, WrongUsage
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
 from tui.shelf import ShelfError
 from tui.wiring import Surroundings
 
-HELP: Final = "share rulesets: pack them into one file, look into one, unpack it"
+HELP: Final = "share rulesets: in one file from hand to hand, or by a place that many get them from"
 
 Options = Callable[[argparse.ArgumentParser], None]
 
@@ -73,4 +73,51 @@ _ACTIONS: Final[tuple[_Action, ...]] = (
         studio_bundles.unpack,
         studio_bundles.unpack_options,
     ),
+    _Action(
+        "get",
+        "take the rulesets of a folder, a packed file or a git repository",
+        studio_places.get,
+        studio_places.get_options,
+    ),
+    _Action(
+        "list",
+        "the studios that you get rulesets from, and how their rulesets are called",
+        studio_places.show,
+        studio_places.list_options,
+    ),
+    _Action(
+        "update",
+        "show what a place has that is new, and take it when you say yes",
+        studio_places.update,
+        studio_places.update_options,
+    ),
+    _Action("pin", "leave a studio as it is at every update", studio_places.pin, studio_places.name_options),
+    _Action("unpin", "let a studio be updated again", studio_places.unpin, studio_places.name_options),
+    _Action("back", "go back to the version before", studio_places.back, studio_places.name_options),
+    _Action("forget", "no longer use a studio", studio_places.forget, studio_places.name_options),
+    _Action(
+        "copy",
+        "copy a studio's ruleset to correct it",
+        studio_proposals.copy,
+        studio_proposals.copy_options,
+    ),
+    _Action(
+        "propose",
+        "one file of what you corrected, for whose ruleset it is",
+        studio_proposals.propose,
+        studio_proposals.propose_options,
+    ),
+    _Action(
+        "merge",
+        "take a proposal into your ruleset, by entry and by key",
+        studio_proposals.merge_proposal,
+        studio_proposals.merge_options,
+    ),
+    _Action(
+        "publish",
+        "put a ruleset where others get it from",
+        studio_publish.publish_ruleset,
+        studio_publish.publish_options,
+    ),
+    _Action("sign", "sign a packed file with your SSH key", studio_bundles.sign, studio_bundles.sign_options),
 )

@@ -2,7 +2,6 @@
 
 import argparse
 from pathlib import Path
-from typing import Final
 
 from kb.bundle.archive import fingerprint, opened, packed
 from kb.bundle.contents import LARGEST, BundleError
@@ -12,12 +11,12 @@ from kb.disk import read_bounded, write_folder, write_whole
 from tui.cli.outputs import allow
 from tui.cli.report import problem_lines
 from tui.cli.saying import complain, tell, tell_json
-from tui.cli.studio_report import Read, bundle_json, bundle_lines
+from tui.cli.studio_report import Read, bundle_json, bundle_lines, proposal_lines
+from tui.draw.cells import hung
+from tui.draw.literal import literal
 from tui.exit_code import ExitCode
 from tui.shelf import open_ruleset
 from tui.wiring import Surroundings
-
-PRINT: Final = "Fingerprint"
 
 
 def pack_options(parser: argparse.ArgumentParser) -> None:
@@ -44,13 +43,29 @@ def pack_options(parser: argparse.ArgumentParser) -> None:
 def look_options(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of `look`."""
     parser.add_argument("file", metavar="FILE", help="a packed file")
+    _add_signers(parser)
     parser.add_argument("--json", action="store_true", help="print it as JSON")
+
+
+def _add_signers(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--signers",
+        metavar="LIST",
+        help="hold that FILE.sig is a signature by someone on your list of allowed signers (see ssh-keygen)",
+    )
+
+
+def sign_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of `sign`."""
+    parser.add_argument("file", metavar="FILE", help="a packed file; the signature becomes FILE.sig")
+    parser.add_argument("--key", metavar="KEY", required=True, help="the file of your private SSH key")
 
 
 def unpack_options(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of `unpack`."""
     parser.add_argument("file", metavar="FILE", help="a packed file")
     parser.add_argument("-o", dest="output", metavar="FOLDER", required=True, help="the folder to make")
+    _add_signers(parser)
     parser.add_argument("--json", action="store_true", help="print what was done as JSON")
 
 
@@ -79,13 +94,50 @@ def pack(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
 def look(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Say what is in a packed file."""
     read = read_bundle(arguments.file)
+    _hold_signed(arguments, around)
     _tell(read, around, as_json=arguments.json)
+    proposed = () if arguments.json else proposal_lines(read, around.width)
+    tell(around, proposed)
     return verdict(read)
+
+
+def sign(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
+    """Sign a packed file with the user's own SSH key."""
+    from kb.bundle.signing import SUFFIX, signed  # noqa: PLC0415 - used by few
+
+    read_bundle(arguments.file)
+    content = read_bounded(Path(arguments.file), LARGEST)
+    signature = signed(content, Path(arguments.key), around.environ)
+    write_whole(Path(f"{arguments.file}{SUFFIX}"), signature)
+    tell(around, [f"Signed: {arguments.file}{SUFFIX}; send both files"])
+    return ExitCode.DONE
+
+
+def _hold_signed(arguments: argparse.Namespace, around: Surroundings) -> None:
+    """Hold that a packed file is signed, where the user wants it to be. Raises `BundleError`."""
+    from kb.bundle.signing import SUFFIX, signer  # noqa: PLC0415 - used by few
+
+    signature = Path(f"{arguments.file}{SUFFIX}")
+    if arguments.signers is None:
+        if signature.is_file():
+            complain(around, f"{signature} was not looked at; --signers LIST says whose signature counts")
+        return
+    content = read_bounded(Path(arguments.file), LARGEST)
+    try:
+        name = signer(content, signature, Path(arguments.signers), around.environ)
+    except BundleError as fault:
+        raise BundleError(f"{arguments.file} is refused: {fault}; nothing was written") from fault
+    said = (
+        f"Signed by {name}: whoever holds the key that {arguments.signers} lists under that name signed "
+        "these very bytes. Whether the rules are good it does not say."
+    )
+    around.stderr.writelines(f"{literal(line)}\n" for line in hung(said, around.width))
 
 
 def unpack(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Write what is in a packed file into a new folder, all of it or nothing."""
     read = read_bundle(arguments.file)
+    _hold_signed(arguments, around)
     is_new = write_folder(Path(arguments.output), read.bundle.files)
     _tell(read, around, as_json=arguments.json)
     if not arguments.json:

@@ -2,17 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Final
 
 from kb.bundle.contents import Bundle
 from kb.bundle.judging import Judged
 from kb.problem import Severity
-from tui.cli.report import counted, problem_lines
+from tui.cli.report import counted
 from tui.cli.saying import Json
+from tui.cli.studio_changes import problem_excerpts, ruleset_change
 from tui.draw.cells import hung
-
-_PROBLEMS: Final = 5
-"""Problems of one ruleset that are shown; `check` shows all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,10 +36,7 @@ def bundle_lines(read: Read, width: int) -> Iterator[str]:
             said += "" if member.name in bundle.rulesets else "; others extend it"
         yield from hung(f"  {member.name}: {said}", width)
     for one in read.judged:
-        for problem in one.loaded.problems[:_PROBLEMS]:
-            text = one.loaded.text_of(problem.span.file)
-            excerpt = text.excerpt(problem.span) if text else ""
-            yield from problem_lines(problem, excerpt, width, width)
+        yield from problem_excerpts(one, width)
     licences = ", ".join(licence or "not said" for licence in bundle.licences)
     yield from hung(f"Licence: {licences}", width)
     yield from hung(f"Fingerprint of {read.said}: {read.fingerprint}", width)
@@ -55,6 +49,20 @@ def _ruleset(one: Judged) -> str:
     said = ", ".join(counted(count, noun) for count, noun in counts if count) or "no problems"
     ruleset = one.loaded.ruleset
     return said if ruleset is None else f"{ruleset.title} ({ruleset.id} {ruleset.version}); {said}"
+
+
+def proposal_lines(read: Read, width: int) -> Iterator[str]:
+    """Tell what a proposal would change, found anew and not taken from the file, and how it is taken in."""
+    proposal = read.bundle.proposal
+    if proposal is None:
+        return
+    found = {one.name: one.loaded.ruleset for one in read.judged}
+    before, after = found.get(proposal.base), found.get(proposal.theirs)
+    if before is not None and after is not None:
+        yield ""
+        yield from ruleset_change(before, after, width)
+    yield ""
+    yield from hung(f"To take it in: canebrake studio merge {read.said} YOUR-FILE -o YOUR-FILE", width)
 
 
 def bundle_json(read: Read) -> Json:

@@ -1,0 +1,29 @@
+"""Where the user's folder of studios is, for whoever looks for a ruleset by its id.
+
+A variable of the context and no argument: a base named by id is looked for in the middle of
+loading, by callers that know nothing of folders. Apart from `kb.shelf`, so that saying it loads
+nothing else.
+"""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from pathlib import Path
+
+_HOME: ContextVar[Callable[[], Path] | None] = ContextVar("home", default=None)
+
+
+@contextmanager
+def studios_in(home: Callable[[], Path]) -> Iterator[None]:
+    """Find the rulesets of studios too, while this lasts. `home` is asked for the folder only when needed."""
+    was = _HOME.set(home)
+    try:
+        yield
+    finally:
+        _HOME.reset(was)
+
+
+def studios_home() -> Path | None:
+    """Give the folder in which studios are kept, or None where nobody said it."""
+    ask = _HOME.get()
+    return None if ask is None else ask()

@@ -1,0 +1,185 @@
+"""Putting a ruleset where others get it from: into a folder, or as a commit into a git repository.
+
+First a plan is made and judged, on what the place holds now; it is shown; then it is written. A
+commit is made from git's own parts (blob, index, tree) in a bare repository of ours, so that
+nothing is checked out, and pushed without force: whoever was faster is not overwritten.
+"""
+
+import os
+import shlex
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from kb.bundle.contents import Member
+from kb.bundle.gathering import Gathered
+from kb.disk import DiskError, read_bounded, write_whole
+from kb.licences import Fit, fit
+from kb.load import shipped
+from kb.model import Ruleset
+from kb.studio.git import Repository, repository, said_by
+from kb.studio.keeping import Candidate, candidate
+from kb.studio.places import Kind, Place
+from kb.studio.reading import Offer, offered, offered_by_git
+
+_HEAD: Final = "ref: refs/heads/"
+_BRANCH: Final = "main"
+"""Of a repository that holds nothing yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What publishing would do."""
+
+    place: Place
+    before: Candidate
+    after: Candidate
+    written: Mapping[str, bytes]
+    """Files that are new or would say something else."""
+    repository: Repository | None = None
+
+
+@contextmanager
+def planned(
+    gathered: Gathered, place: Place, home: Path, environ: Mapping[str, str], now: str
+) -> Iterator[Plan]:
+    """Plan to publish a ruleset. Raises `DiskError` when the place cannot be used, or the plan is refused."""
+    match place.kind:
+        case Kind.FOLDER:
+            yield _plan(gathered, place, offered(place, home, environ), now, None)
+        case Kind.GIT:
+            with repository(home, environ) as ours:
+                yield _plan(gathered, place, offered_by_git(place, ours), now, ours)
+        case _:
+            raise DiskError(f"{place.where} is a packed file; canebrake studio pack makes a new one")
+
+
+def _plan(gathered: Gathered, place: Place, offer: Offer, now: str, ours: Repository | None) -> Plan:
+    before = candidate(offer, now)
+    files = dict(offer.files)
+    wanted = {name: member.content for name, member in _placed(gathered, before)}
+    written = {name: content for name, content in wanted.items() if files.get(name) != content}
+    after = candidate(Offer(dict(sorted((files | wanted).items())), offer.commit), now)
+    _refuse(before, after, written)
+    return Plan(place, before, after, written, ours)
+
+
+def _placed(gathered: Gathered, there: Candidate) -> Iterator[tuple[str, Member]]:
+    """Say which file of the place each member becomes: the one that has its id already, else a new one."""
+    ships = {one.content for one in shipped()}
+    own, *bases = gathered.members
+    ruleset = gathered.loaded.ruleset
+    known = {file.id: file.name for file in there.version.files if file.id}
+    name = known.get(ruleset.id, own.name) if ruleset is not None else own.name
+    folder = name.rpartition("/")[0]
+    yield name, own
+    for base in bases:
+        if base.content not in ships:
+            yield f"{folder}/{base.name}" if folder else base.name, base
+
+
+def _refuse(before: Candidate, after: Candidate, written: Mapping[str, bytes]) -> None:
+    """Refuse a plan that would break what others have."""
+    was_broken = {one.name for one in before.broken}
+    for one in after.broken:
+        if one.name in written or one.name not in was_broken:
+            first = next(problem for problem in one.loaded.problems)
+            raise DiskError(f"{one.name} would not pass check there: {first.span}: {first.message}")
+    versions = {(file.id, file.version): file for file in before.version.files if file.id}
+    for file in after.version.files:
+        same = versions.get((file.id, file.version)) if file.name in written else None
+        if same is not None and same.sha256 != file.sha256:
+            raise DiskError(
+                f"{file.id} {file.version} is there already and says something else; "
+                "give yours another version, so that nobody takes one for the other"
+            )
+    ids = [file.id for file in after.version.files if file.id]
+    twice = next((one for one in ids if ids.count(one) > 1), None)
+    if twice is not None:
+        raise DiskError(f"two files there would be rulesets called {twice!r}")
+
+
+def licence_faults(gathered: Gathered) -> tuple[tuple[Fit, str], ...]:
+    """Say where the licence of a ruleset does not go with that of one that it stands on."""
+    own = gathered.loaded.ruleset
+    found = [] if own is None else [fit(base.licence, own.licence) for base in _bases(gathered)]
+    return tuple(dict.fromkeys(one for one in found if one[0] is not Fit.YES))
+
+
+def _bases(gathered: Gathered) -> Iterator[Ruleset]:
+    from kb.bundle.judging import judged  # noqa: PLC0415 - a ruleset that extends none needs no second look
+
+    if len(gathered.members) > 1:
+        for one in judged({member.name: member.content for member in gathered.members[1:]}):
+            if one.loaded.ruleset is not None:
+                yield one.loaded.ruleset
+
+
+def publish(plan: Plan, message: str) -> str:
+    """Write what was planned; give the commit, in git. Raises `DiskError`."""
+    if plan.repository is not None:
+        return _pushed(plan, plan.repository, message)
+    for name in sorted(plan.written, key=lambda one: one == plan.after.version.files[0].name):
+        path = Path(plan.place.where) / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(path, plan.written[name])
+    return ""
+
+
+def _pushed(plan: Plan, ours: Repository, message: str) -> str:
+    parent, index = plan.before.version.commit, ours.folder / "ours.index"
+    if parent:
+        ours.run("read-tree", "--end-of-options", parent, index=index)
+    lines = b""
+    for name, content in plan.written.items():
+        sha = ours.run("hash-object", "-w", "--stdin", given=content).strip()
+        lines += b"100644 " + sha + b"\t" + name.encode() + b"\0"
+    ours.run("update-index", "-z", "--index-info", given=lines, index=index)
+    tree = ours.run("write-tree", index=index).decode().strip()
+    parents = ["-p", parent] if parent else []
+    made = ours.tried("commit-tree", tree, *parents, given=message.encode())
+    if made.code:
+        raise DiskError(
+            f"git made no commit: {said_by(made)}; does it know your name? "
+            "(git config --global user.name NAME, and user.email ADDRESS)"
+        )
+    commit = made.stdout.decode().strip()
+    _push(plan.place.where, ours, f"{commit}:refs/heads/{_branch(plan.place.where, ours)}")
+    return commit
+
+
+def _branch(where: str, ours: Repository) -> str:
+    """Give the branch that a repository's readers get."""
+    told = ours.run("ls-remote", "--symref", "--end-of-options", where).decode("utf-8", "replace")
+    head = next((line for line in told.splitlines() if line.startswith(_HEAD)), "")
+    if not head and told.strip():
+        raise DiskError(f"{where} has branches, but names none of them as the one to read (its HEAD)")
+    return head.removeprefix(_HEAD).partition("\t")[0] or _unborn(Path(where)) or _BRANCH
+
+
+def _unborn(where: Path) -> str:
+    """Give the branch that a repository on this machine means to begin with; git does not tell it."""
+    for path in (where / "HEAD", where / ".git" / "HEAD"):
+        try:
+            said = read_bounded(path, 4096).decode("utf-8", "replace").strip()
+        except DiskError:
+            continue
+        return said.removeprefix(_HEAD) if said.startswith(_HEAD) else ""
+    return ""
+
+
+def _push(where: str, ours: Repository, what: str) -> None:
+    words = ["push", "--quiet", "--no-verify", "--no-recurse-submodules"]
+    if Path(where).is_dir():
+        # Of a repository on this machine, git itself would run the hooks, as us.
+        words.append(f"--receive-pack={shlex.quote(ours.git)} -c core.hooksPath={os.devnull} receive-pack")
+    ran = ours.tried(*words, "--end-of-options", where, what)
+    if not ran.code:
+        return
+    if b"fetch first" in ran.stderr or b"non-fast-forward" in ran.stderr or b"stale info" in ran.stderr:
+        raise DiskError(f"somebody published to {where} meanwhile; look at it again, then publish again")
+    if b"checked out" in ran.stderr:
+        raise DiskError(f"{where} is a working copy; publish to the bare repository that it belongs to")
+    raise DiskError(f"{where} did not take it: {said_by(ran)}")

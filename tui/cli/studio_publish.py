@@ -1,0 +1,79 @@
+"""`canebrake studio publish`: a ruleset to where others get it from."""
+
+import argparse
+
+from kb.bundle.gathering import Gathered
+from kb.disk import DiskError
+from kb.licences import Fit
+from kb.studio.keeping import at_work, place_of_studio
+from kb.studio.places import Place, place_of
+from kb.studio.publishing import licence_faults, planned, publish
+from kb.taken import read_lock
+from tui.cli.saying import complain, tell
+from tui.cli.studio_bundles import complain_of_errors, gathered_ruleset
+from tui.cli.studio_changes import change_lines
+from tui.cli.studio_places import asked, time_of
+from tui.exit_code import ExitCode
+from tui.wiring import Surroundings
+
+
+def publish_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of `publish`."""
+    parser.add_argument("ruleset", metavar="RULESET", help="a file, or the id of an installed ruleset")
+    parser.add_argument("place", metavar="PLACE", help="a folder, a git repository, or the name of a studio")
+    parser.add_argument("--message", metavar="TEXT", default="", help="what changed, for git's history")
+    parser.add_argument("--yes", action="store_true", help="publish without asking")
+    parser.add_argument(
+        "--licence-is-settled",
+        action="store_true",
+        help="publish although the licences do not seem to go together: you hold the rights, or have asked",
+    )
+
+
+def publish_ruleset(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
+    """Check a ruleset and its licence, show what would change at the place, ask, and put it there."""
+    gathered = gathered_ruleset(arguments.ruleset)
+    ruleset = gathered.loaded.ruleset
+    if ruleset is None:
+        complain_of_errors(gathered, around)
+        return ExitCode.NO
+    if not _may_share(gathered, around, is_settled=arguments.licence_is_settled):
+        return ExitCode.NO
+    home = around.data_folder
+    place = _place(arguments.place, around)
+    with (
+        at_work(home),
+        planned(gathered, place, home, around.environ, time_of(around)) as plan,
+    ):
+        if not plan.written:
+            tell(around, [f"{ruleset.id} {ruleset.version} is there already, just so: {place.where}"])
+            return ExitCode.DONE
+        tell(around, [f"{place.where}: this would change"])
+        tell(around, change_lines(plan.before, plan.after, around.width))
+        if not arguments.yes and not asked(around, "Publish this?"):
+            tell(around, ["Nothing was published"])
+            return ExitCode.NO
+        commit = publish(plan, arguments.message or f"{ruleset.title} {ruleset.version}")
+    how = f" as commit {commit[:12]}" if commit else ""
+    tell(around, [f"Published {ruleset.id} {ruleset.version} to {place.where}{how}"])
+    return ExitCode.DONE
+
+
+def _may_share(gathered: Gathered, around: Surroundings, *, is_settled: bool) -> bool:
+    """Say what stands against sharing by licence; whether it may go on."""
+    faults = licence_faults(gathered)
+    for _, said in faults:
+        complain(around, said)
+    if is_settled or all(how is not Fit.NO for how, _ in faults):
+        return True
+    complain(around, "nothing was published; if you hold the rights or have asked, add --licence-is-settled")
+    return False
+
+
+def _place(said: str, around: Surroundings) -> Place:
+    """Give the place of a studio that is known by this name, or the place itself."""
+    try:
+        studio = read_lock(around.data_folder).studio(said)
+    except DiskError:
+        studio = None
+    return place_of(said) if studio is None else place_of_studio(studio)
