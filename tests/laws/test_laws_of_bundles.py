@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from kb.bundle.archive import DIGITS, fingerprint, opened, packed
 from kb.bundle.contents import Bundle, BundleError, Member, Proposal, bundle_of
-from kb.filenames import clash_of, fault_of, key_of
 from kb.disk import write_folder
+from kb.filenames import clash_of, fault_of, key_of
 from tests.support.forging import SOUND
 from tests.support.running import ROOT
 
