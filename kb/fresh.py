@@ -142,9 +142,7 @@ def fresh_text(said: Beginnings, file: str) -> str:
             "sources", "Where your rules come from. Every entry names one of these.", [_source(said.source)]
         ),
         _priorities(ranks, said.priority),
-        _section(
-            "tools", "What you work with, and how it can hurt.", [_tool(tool_ids[t], t, h) for t, h in tools]
-        ),
+        _section("tools", _HOW_IT_HURTS, [_tool(tool_ids[t], t, h) for t, h in tools]) or _TOOLS,
         _symptom(said, symptom, ranks[said.priority]),
         _SIGNS,
         _causes(causes, symptom),
@@ -220,6 +218,14 @@ def _symptom(said: Beginnings, name: str, priority: str) -> str:
         f"symptoms:\n{_entry(name, pairs)}"
     )
 
+
+_HOW_IT_HURTS: Final = "What you work with, and how it can hurt."
+
+_TOOLS: Final = f"""\
+# {_HOW_IT_HURTS} A remedy that takes one says `tool:` and its caution:
+# tools:
+#   reed-knife: {{title: Reed knife, hazard: blade}}
+"""
 
 _SIGNS: Final = """\
 # What you see, feel or measure on the reed itself, before you reach for a tool. Take the # away to begin:

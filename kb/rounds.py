@@ -79,8 +79,11 @@ def unknown(kind: str, name: str, known: Iterable[str]) -> str:
 
     >>> unknown("finding", "e3-sag", ["e3-sags", "late-start"])
     "no finding is called 'e3-sag'; did you mean 'e3-sags'?"
+    >>> unknown("finding", "start", ["e3-sags", "late-start"])
+    "no finding is called 'start'; did you mean 'late-start'?"
     """
-    near = get_close_matches(name, known, 1)
+    names = list(known)
+    near = get_close_matches(name, names, 1) or [one for one in names if name in one.split("-")]
     meant = f"; did you mean {near[0]!r}?" if near else ""
     return f"no {kind} is called {_quoted(name)}{meant}"
 

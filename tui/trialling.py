@@ -47,9 +47,11 @@ def believed_in_words(ruleset: Ruleset, result: "TrialResult") -> Iterator[str]:
     told += tuple(pair for pair in advice.belief.causes[SHOWN:] if pair[0] == expect.cause)
     causes = ", ".join(f"{cause} {per_cent(chance)}" for cause, chance in told)
     yield f"believed: {causes or 'nothing; the ruleset has no causes'}"
+    several = len(result.trial.rounds) > 1
     for leading in reasons(ruleset, case_of_rounds(ruleset, result.trial.rounds), 1):
         spoken = [
-            f"{weight.finding} {weight.answer} ({weight_in_words(weight.nats)})"
+            f"{weight.finding} {weight.answer}{f' in round {weight.round}' if several else ''}"
+            f" ({weight_in_words(weight.nats)})"
             for weight in leading.weights[:SHOWN]
         ]
         yield f"speaking of {leading.cause}: {', '.join(spoken) or 'nothing but how common it is'}"

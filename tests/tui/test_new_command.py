@@ -84,6 +84,50 @@ def test_each_question_explains_itself_and_more_on_request(tmp_path: Path) -> No
     assert all(one.default in one.choices for one in asked if one.choices)
 
 
+def _asked(*answers: str) -> list[Question]:
+    """Give the questions that these answers lead to, the one after the last answer included."""
+    asking = questions()
+    asked = [next(asking)]
+    asked += [asking.send(answer) for answer in answers]
+    return asked
+
+
+_UP_TO_THE_TOOL = (
+    "",
+    "a",
+    "oboe",
+    "en",
+    "own",
+    "Response",
+    "Late?",
+    "play",
+    "Thick",
+    "rare",
+    "often",
+    "Thin",
+    "How",
+)
+
+
+def test_a_tool_named_before_is_offered_again_and_its_danger_asked_only_once() -> None:
+    first = (*_UP_TO_THE_TOOL, "File", "file", "Mind.", "2", "never", "often")
+    asked = _asked(*first, "Rough", "rare", "often", "Smooth", "How", "File")
+    assert asked[-2].default == "File"
+    assert asked[-1].ask == "What must a student mind?"
+    bare = (*_UP_TO_THE_TOOL, "none", "2", "never", "often")
+    assert _asked(*bare, "Rough", "rare", "often", "Smooth", "How")[-1].default == "none"
+
+
+def test_a_file_begun_with_bare_hands_shows_how_a_tool_is_written(tmp_path: Path) -> None:
+    path = tmp_path / "a.yaml"
+    answers = "\n" * 14 + "none\n" + "\n" * 10
+    assert run_here(["new", str(path)], tmp_path, given=answers).code == 0
+    text = path.read_text(encoding="utf-8")
+    assert "# tools:\n#   reed-knife: {title: Reed knife, hazard: blade}\n" in text
+    path.write_text(text.replace("# tools:\n#   reed", "tools:\n  reed"), encoding="utf-8")
+    assert [one.check for one in load_file(path).problems] == ["unused-entry"]
+
+
 def test_back_goes_back_and_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
     path = tmp_path / "a.yaml"
     answers = "back\nFirst\nback\nSecond\nback\n\nNot An Id\nsecond\n" + "\n" * 19

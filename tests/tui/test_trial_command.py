@@ -80,6 +80,16 @@ def test_a_failed_trial_says_what_was_believed_proposed_and_why(tmp_path: Path) 
         assert any(line.startswith(word) for line in told), word
 
 
+def test_an_answer_given_in_two_rounds_is_told_with_its_round(tmp_path: Path) -> None:
+    path = tmp_path / "late.yaml"
+    rounds = "[{given: {starts-late: yes, tip-dark: no}, then: wet-it}, {given: {starts-late: yes}}]"
+    wrong = f"  - {{title: Twice, rounds: {rounds}, expect: {{step: thin-tip}}}}\n"
+    path.write_text(Path(LATE).read_text(encoding="utf-8") + wrong, encoding="utf-8")
+    told = run_here(["trial", str(path)], tmp_path).out.split("FAILED  Twice", 1)[1]
+    assert "tip-dark no in round 1 (" in told
+    assert "starts-late yes in round 2 (" in told
+
+
 class Hurried:
     """Surroundings in which Ctrl-C is pressed in the middle."""
 

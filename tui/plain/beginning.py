@@ -116,6 +116,7 @@ def questions() -> Asking:
 
 def _causes() -> Generator[Question, str, tuple[FirstCause, ...]]:
     found: list[FirstCause] = []
+    hazards: dict[str, Hazard] = {}
     while len(found) < _MOST_CAUSES:
         title = yield (_FIRST_CAUSE if not found else _ANOTHER_CAUSE)
         if found and title == NOTHING:
@@ -134,7 +135,7 @@ def _causes() -> Generator[Question, str, tuple[FirstCause, ...]]:
             "always 97 %, usually 80 %, often 60 %, sometimes 30 %, rarely 10 % of such reeds.",
             ("always", "usually", "often", "sometimes", "rarely"),
         )
-        remedy = yield from _remedy(title)
+        remedy = yield from _remedy(title, hazards)
         found.append(FirstCause(title, how_common, shows, remedy))
     return tuple(found)
 
@@ -150,7 +151,8 @@ _ANOTHER_CAUSE: Final = Question(
 )  # fmt: skip
 
 
-def _remedy(cause: str) -> Generator[Question, str, FirstRemedy | None]:
+def _remedy(cause: str, hazards: dict[str, Hazard]) -> Generator[Question, str, FirstRemedy | None]:
+    """Ask for a remedy; `hazards` holds how the tools named so far can hurt, the last one last."""
     title = yield Question(
         f"What do you do about it: “{cause}”?",
         f"A short name for the operation; {NOTHING} if nothing helps.",
@@ -165,22 +167,8 @@ def _remedy(cause: str) -> Generator[Question, str, FirstRemedy | None]:
         "A little at a time, and try again.",
         "The least that makes a difference: cane does not grow back.",
     )
-    tool = yield Question(
-        "With which tool?",
-        f"{NOTHING} for bare hands.",
-        "Reed knife",
-        "As you call it. A tool that can hurt brings its caution to every remedy that uses it.",
-    )
-    tool = "" if tool == NOTHING else tool
-    hazard, caution = Hazard.NONE, ""
-    if tool:
-        hazard = Hazard((yield Question(
-            f"How can it hurt: “{tool}”?", "blade, abrasive, file, reamer, mandrel, pliers, sealant or none.",
-            _hazard_of(tool).value,
-            "Blades cut; abrasives and files make dust; reamers and mandrels slip; pliers pinch; sealants "
-            "stay near the mouth.",
-            tuple(Hazard),
-        )))  # fmt: skip
+    tool = yield from _tool(hazards)
+    hazard, caution = hazards[tool], ""
     if hazard is not Hazard.NONE:
         caution = yield Question(
             "What must a student mind?",
@@ -210,6 +198,27 @@ def _remedy(cause: str) -> Generator[Question, str, FirstRemedy | None]:
         ("always", "usually", "often", "sometimes", "rarely"),
     )
     return FirstRemedy(title, do, tool, hazard, caution, float(minutes.replace(",", ".")), Undo(undo), works)
+
+
+def _tool(hazards: dict[str, Hazard]) -> Generator[Question, str, str]:
+    tool = yield Question(
+        "With which tool?",
+        f"{NOTHING} for bare hands.",
+        next(reversed(hazards), "Reed knife") or NOTHING,
+        "As you call it. A tool that can hurt brings its caution to every remedy that uses it.",
+    )
+    if tool == NOTHING:
+        tool, hazards[""] = "", Hazard.NONE
+    elif tool not in hazards:
+        hazards[tool] = Hazard((yield Question(
+            f"How can it hurt: “{tool}”?", "blade, abrasive, file, reamer, mandrel, pliers, sealant or none.",
+            _hazard_of(tool).value,
+            "Blades cut; abrasives and files make dust; reamers and mandrels slip; pliers pinch; sealants "
+            "stay near the mouth. Any other danger, such as heat: none here; say it in the remedy's caution.",
+            tuple(Hazard),
+        )))  # fmt: skip
+    hazards[tool] = hazards.pop(tool)  # the one named last is offered next
+    return tool
 
 
 _CUTTING: Final = frozenset({Hazard.BLADE, Hazard.ABRASIVE, Hazard.FILE, Hazard.REAMER})
