@@ -34,8 +34,8 @@ def log_evidence_of(ground: Ground, plan: Plan) -> float:
     return log(last[0]) + scale + ground.constant if last[0] > 0.0 else -inf
 
 
-def posterior_of(ground: Ground, plan: Plan) -> Posterior:
-    """Sweep forward and backward over all causes."""
+def posterior_of(ground: Ground, plan: Plan, *, with_unlisted: bool = True) -> Posterior:
+    """Sweep forward and backward over all causes; `unlisted` takes one more sweep, and is 0 without it."""
     tables = ground.tables
     constant = ground.constant
     before, last, scale = forward(
@@ -69,7 +69,8 @@ def posterior_of(ground: Ground, plan: Plan) -> Posterior:
         lived = np.array([line.presence for line in table.lines])
         presence[:, cause] = (share @ lived) / share.sum()
     swept = float(np.log(last[0])) + scale
-    return Posterior(swept + constant, _unlisted(ground, plan, swept), presence, tuple(contexts), lit)
+    unlisted = _unlisted(ground, plan, swept) if with_unlisted else 0.0
+    return Posterior(swept + constant, unlisted, presence, tuple(contexts), lit)
 
 
 def _unlisted(ground: Ground, plan: Plan, swept: float) -> float:

@@ -49,6 +49,11 @@ def absorb_lines(log: ReedLog, lines: Iterable[str]) -> Absorbed:
     return log.absorb(_parts(lines))
 
 
+def read_entries(lines: Iterable[str]) -> Iterator[Entry]:
+    """Read the entries of what `to_lines` gave, and leave the kept rulesets. Raises LogError."""
+    return (part for part in _parts(lines) if not isinstance(part, KeptRuleset))
+
+
 def _parts(lines: Iterable[str]) -> Iterator[Entry | KeptRuleset]:
     headed = False
     for number, line in enumerate(lines, 1):

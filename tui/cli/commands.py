@@ -34,7 +34,7 @@ class Command(Protocol):
 
 GROUPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     ("At the desk", ("interview", "reeds", "weigh", "practice")),
-    ("For authors of rulesets", ("new", "check", "trial", "tree", "rehearse", "compare", "merge")),
+    ("For authors of rulesets", ("new", "check", "trial", "tree", "rehearse", "tune", "compare", "merge")),
     ("For the wall and the phone", ("map", "handout", "zones")),
     ("For the studio", ("studio",)),
 )

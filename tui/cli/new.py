@@ -115,14 +115,14 @@ def _from(path: Path, arguments: argparse.Namespace, around: Surroundings) -> Ex
         raise WrongUsage(f"{path} is what the new ruleset begins from; choose another name")
     begun = Begun(id_of(path.stem, [base.id], "my-rules"), f"{base.title}, my way", base)
     if not arguments.flat:
-        return _keep(path, layer_text(begun, _extends(path, opened), path.name), around)
+        return _keep(path, layer_text(begun, extends_value(path, opened), path.name), around)
     whole = flat(opened.texts[0], opened.base, begun)
     if isinstance(whole, Problem):
         raise ShelfError(f"{whole.span}: {whole.message}")
     return _keep(path, _begun_from(base, whole.newline) + whole.text, around)
 
 
-def _extends(path: Path, opened: Opened) -> Value:
+def extends_value(path: Path, opened: Opened) -> Value:
     """Say where the base of a layer is found: by id when it is installed, else beside the layer."""
     if opened.path is None:
         ruleset = opened.loaded.ruleset

@@ -12,6 +12,7 @@ from tui.cli.outputs import allow
 from tui.cli.reeds_asked import NONE_YET, SHORT_ID, Asked
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
+from tui.wiring import Surroundings
 
 
 def backup(asked: Asked) -> ExitCode:
@@ -106,28 +107,28 @@ def _take_in(asked: Asked, lines: TextIO) -> ExitCode:
     from kb.log.exchange import absorb_lines  # noqa: PLC0415 - only here
 
     with ReedLog.open(log_path(asked.around.data_folder)) as log:
-        done = absorb_lines(log, _bounded(asked, lines))
+        done = absorb_lines(log, bounded_lines(asked.around, lines))
         asked.say(f"Taken in: {done.new}. There already: {done.known}.")
         if done.new:
             _tell_twins(asked, log)
     return ExitCode.DONE
 
 
-def _bounded(asked: Asked, lines: TextIO) -> Iterator[str]:
+def bounded_lines(around: Surroundings, lines: TextIO) -> Iterator[str]:
     """Read line by line, but never hold more than a longest line: a file without line ends is no export."""
     from kb.log.fault import LogError  # noqa: PLC0415 - only here
 
     longest, number = 32 * 1024 * 1024, 0
     while line := lines.readline(longest):
         number += 1
-        if number % 5000 == 0 and asked.around.is_terminal:
-            asked.around.stderr.write(f"\r{number} lines ")
-            asked.around.stderr.flush()
+        if number % 5000 == 0 and around.is_terminal:
+            around.stderr.write(f"\r{number} lines ")
+            around.stderr.flush()
         if len(line) == longest:
             raise LogError("A line is far too long for an export of a reed log. Nothing was taken in.")
         yield line
-    if number >= 5000 and asked.around.is_terminal:
-        asked.around.stderr.write("\r\033[K")
+    if number >= 5000 and around.is_terminal:
+        around.stderr.write("\r\033[K")
 
 
 def _tell_twins(asked: Asked, log: ReedLog) -> None:
