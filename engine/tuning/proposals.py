@@ -56,7 +56,7 @@ class Proposal:
     reeds: float
     """On how many reeds it was put to the test, expected."""
     worth: float
-    """How many plainly seen reeds that is worth."""
+    """How many plainly seen reeds that is worth; never more than there are."""
     refusal: Refusal | None
     """None: it is proposed."""
 
@@ -70,10 +70,10 @@ def proposed(
     fixed = spread < _NOTHING
     information = rising.T @ rising + np.diag(np.where(fixed, 1.0, trust * spread))
     variance = np.diag(np.linalg.inv(information))
-    seen, reeds = _tested(chances, fit)
+    reeds = _tested(chances, fit)
     with np.errstate(divide="ignore"):
         weight = np.where(fixed, trust, 1.0 / (variance * np.where(fixed, 1.0, spread)))
-    worth = np.clip(weight - trust, 0.0, seen)
+    worth = np.clip(weight - trust, 0.0, reeds)
     agreed = _agreement(rising, makers)
     # Of what the evidence adds to the author's word, the share stays on which makers agree.
     added = fit.values * (trust + worth) - trust * chances.stated
@@ -91,17 +91,16 @@ def proposed(
     )
 
 
-def _tested(chances: Chances, fit: Fit) -> tuple[Floats, Floats]:
-    """Give how often each chance was put to the test, nights included, and on how many reeds."""
+def _tested(chances: Chances, fit: Fit) -> Floats:
+    """Give on how many reeds each chance was put to the test, expected; a reed counts once."""
     size = len(chances.slots)
-    seen, reeds = np.zeros(size), np.zeros(size)
+    reeds = np.zeros(size)
     for one in fit.counts:
         own = np.zeros(size)
         # A cause's nights have the number of the cause, after all chances.
         np.add.at(own, np.where(one.at < size, one.at, one.at - size), one.seen)
-        seen += own
         reeds += np.minimum(own, 1.0)
-    return seen, reeds
+    return reeds
 
 
 def with_proposals(chances: Chances, found: Sequence[Proposal]) -> Floats:
