@@ -4,25 +4,33 @@ Apart from the command because the full screen can use it too, and because what 
 process has to be importable by name.
 """
 
-import signal
 from collections.abc import Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
-from dataclasses import replace
-from multiprocessing import get_context
-from multiprocessing.synchronize import Event
+from dataclasses import dataclass, replace
 from typing import Final
 
 from engine.playing import Policy
 from engine.rehearse import Record, played, policy_called
 from kb.model import Ruleset
+from tui.processes import shared_out, told_to_stop
 from tui.wiring import chance_of
 
 AT_ONCE: Final = 8
 """Reeds in one portion: enough to be worth sending, few enough for progress to be seen."""
 
-_Players = tuple[Ruleset, tuple[Policy, ...], int, Event]
-_own: list[_Players] = []
-"""In a process that plays: ruleset, players with what they remember, seed, and whether to stop."""
+
+@dataclass(frozen=True, slots=True)
+class _Cast:
+    """What a process has to know before it can play a reed: under which rules, by whom, and which reeds."""
+
+    ruleset: Ruleset
+    names: tuple[str, ...]
+    """Of the policies."""
+    seed: int
+
+
+_Players = tuple[_Cast, tuple[Policy, ...]]
+_own: Final[list[_Players]] = []
+"""In a process that plays: what it was told, and its players with what they remember."""
 
 
 def rehearsed(
@@ -33,34 +41,21 @@ def rehearsed(
         players = tuple(policy_called(ruleset, name) for name in names)
         yield from played(ruleset, players, range(reeds), lambda number: chance_of(seed, number))
         return
-    # Started afresh: a copy of a process that has threads (a screen, a test) may stand still for ever.
-    context = get_context("spawn")
-    stop = context.Event()
+    portions = [range(first, min(first + AT_ONCE, reeds)) for first in range(0, reeds, AT_ONCE)]
     # The fresh copy holds no cached views, which cannot travel to another process.
-    begun_with = (replace(ruleset), tuple(names), seed, stop)
-    pool = ProcessPoolExecutor(processes, context, _begin, begun_with)
-    try:
-        portions: list[Future[list[Record]]] = [
-            pool.submit(_portion, first, min(first + AT_ONCE, reeds)) for first in range(0, reeds, AT_ONCE)
-        ]
-        for portion in as_completed(portions):
-            yield from portion.result()
-    finally:
-        stop.set()
-        pool.shutdown(wait=True, cancel_futures=True)
+    cast = _Cast(replace(ruleset), tuple(names), seed)
+    yield from shared_out(_portion, portions, processes, _begin, cast)
 
 
-def _begin(ruleset: Ruleset, names: tuple[str, ...], seed: int, stop: Event) -> None:
-    # Ctrl-C reaches every process of the terminal; the first one hears it for all.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    _own.append((ruleset, tuple(policy_called(ruleset, name) for name in names), seed, stop))
+def _begin(cast: _Cast) -> None:
+    _own.append((cast, tuple(policy_called(cast.ruleset, name) for name in cast.names)))
 
 
-def _portion(first: int, last: int) -> list[Record]:
-    ruleset, players, seed, stop = _own[0]
+def _portion(numbers: range) -> list[Record]:
+    cast, players = _own[0]
     found = []
-    for record in played(ruleset, players, range(first, last), lambda number: chance_of(seed, number)):
+    for record in played(cast.ruleset, players, numbers, lambda number: chance_of(cast.seed, number)):
         found.append(record)
-        if stop.is_set():
+        if told_to_stop():
             break
     return found
