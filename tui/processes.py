@@ -8,6 +8,7 @@ import os
 import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
+from contextlib import contextmanager
 from multiprocessing import get_context, parent_process
 from multiprocessing.connection import wait
 from multiprocessing.synchronize import Event
@@ -22,6 +23,20 @@ _stops: Final[list[Event]] = []
 """In a process that was started here: what says that nobody waits for its answers any more."""
 
 
+@contextmanager
+def started(processes: int, begin: Callable[[Given], None], given: Given) -> Iterator[ProcessPoolExecutor]:
+    """Start processes, each of which first calls `begin` with what is `given`; after that they end."""
+    # Started afresh: a copy of a process that has threads (a screen, a test) may stand still for ever.
+    context = get_context("spawn")
+    stop = context.Event()
+    pool = ProcessPoolExecutor(processes, context, _join, (stop, begin, given))
+    try:
+        yield pool
+    finally:
+        stop.set()
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
 def shared_out(
     work: Callable[[Portion], list[Found]],
     portions: Sequence[Portion],
@@ -31,19 +46,11 @@ def shared_out(
 ) -> Iterator[Found]:
     """Do `work` on every portion, and give what was found, in no certain order.
 
-    Each process first calls `begin` with what is `given`. Work that takes its time asks
-    `told_to_stop` in between.
+    Work that takes its time asks `told_to_stop` in between.
     """
-    # Started afresh: a copy of a process that has threads (a screen, a test) may stand still for ever.
-    context = get_context("spawn")
-    stop = context.Event()
-    pool = ProcessPoolExecutor(processes, context, _join, (stop, begin, given))
-    try:
+    with started(processes, begin, given) as pool:
         for done in as_completed([pool.submit(work, portion) for portion in portions]):
             yield from done.result()
-    finally:
-        stop.set()
-        pool.shutdown(wait=True, cancel_futures=True)
 
 
 def told_to_stop() -> bool:

@@ -3,24 +3,23 @@
 Apart from the command because what runs in another process has to be importable by name.
 """
 
-import signal
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
-from multiprocessing import get_context
 from typing import Final
 
 from engine.network import Network
 from engine.tuning.chances import Chances
 from engine.tuning.counting import ReedCounts, Told, counts_of
 from engine.tuning.fitting import Counter
+from tui.processes import started
 
 AT_ONCE: Final = 16
 """Reeds in one portion: enough to be worth sending, few enough for progress to be seen."""
 WORTH_A_PROCESS: Final = 60
 """Reeds below which starting other processes takes longer than it saves."""
 
-_own: list[tuple[Chances, tuple[Told, ...]]] = []
+_Given = tuple[Chances, tuple[Told, ...]]
+_own: Final[list[_Given]] = []
 """In a process that counts: what it counts on."""
 
 
@@ -32,24 +31,20 @@ def counting(
     if processes == 1 or len(reeds) < WORTH_A_PROCESS:
         yield lambda network, numbers: _here(chances, reeds, network, numbers, told)
         return
-    # Started afresh: a copy of a process that has threads (a screen, a test) may stand still for ever.
-    pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (chances, tuple(reeds)))
+    with started(processes, _begin, (chances, tuple(reeds))) as pool:
 
-    def count(network: Network, numbers: Sequence[int]) -> list[ReedCounts]:
-        portions = [
-            pool.submit(_portion, network, tuple(numbers[first : first + AT_ONCE]))
-            for first in range(0, len(numbers), AT_ONCE)
-        ]
-        found: list[ReedCounts] = []
-        for portion in portions:
-            found += portion.result()
-            told(len(found), len(numbers))
-        return found
+        def count(network: Network, numbers: Sequence[int]) -> list[ReedCounts]:
+            portions = [
+                pool.submit(_portion, network, tuple(numbers[first : first + AT_ONCE]))
+                for first in range(0, len(numbers), AT_ONCE)
+            ]
+            found: list[ReedCounts] = []
+            for portion in portions:
+                found += portion.result()
+                told(len(found), len(numbers))
+            return found
 
-    try:
         yield count
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
 
 
 def _here(
@@ -66,10 +61,8 @@ def _here(
     return found
 
 
-def _begin(chances: Chances, reeds: tuple[Told, ...]) -> None:
-    # Ctrl-C reaches every process of the terminal; the first one hears it for all.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    _own.append((chances, reeds))
+def _begin(given: _Given) -> None:
+    _own.append(given)
 
 
 def _portion(network: Network, numbers: tuple[int, ...]) -> list[ReedCounts]:

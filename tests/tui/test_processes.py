@@ -44,3 +44,10 @@ def test_no_process_goes_on_when_the_first_is_gone(ending: str, tmp_path: Path) 
         # The pipe is shared by all of them: its end is read when the last one is gone.
         rest, _ = first.communicate(timeout=60)
         assert rest == ""
+
+
+def test_other_processes_are_started_in_one_place() -> None:
+    starting = [
+        path.name for path in (ROOT / "tui").rglob("*.py") if "PoolExecutor(" in path.read_text("utf-8")
+    ]
+    assert starting == ["processes.py"]
