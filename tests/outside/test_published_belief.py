@@ -17,6 +17,7 @@ from engine.case import Case
 from kb.ids import CauseId, FindingId, PriorityId, RulesetId
 from kb.model import Answer, Cause, Finding, Priority, Ruleset, Show
 from tests.support.shop import weighed
+from tests.support.written_out import Table, noisy_or_of
 
 
 def symptom(name: str, leak: float = 0.0) -> Finding:
@@ -107,6 +108,17 @@ def test_asia_x_ray_is_as_likely_as_published(tmp_path: Path) -> None:
     assert found["evidence"] * 1.03 == pytest.approx(0.11029004, abs=1e-8)
     lung = 0.055 * 0.98 / 0.11029004
     assert chances(found)["lung"] == pytest.approx(lung, abs=1e-8)
+
+
+# The same: which of Asia's tables with two parents can be written as a ruleset. Dyspnoea: 0.9 where both
+# are there, 0.7 and 0.8 for each alone, 0.1 for neither; by itself each would bring 0.9333 (COMPUTED).
+def test_asia_either_is_a_noisy_or_and_dyspnoea_is_refused() -> None:
+    both = ("either", "bronc")
+    either = Table("either", ("tub", "lung"), {(0, 0): 0.0, (0, 1): 1.0, (1, 0): 1.0, (1, 1): 1.0})
+    dyspnoea = Table("dysp", both, {(0, 0): 0.1, (0, 1): 0.8, (1, 0): 0.7, (1, 1): 0.9})
+    assert noisy_or_of(either) == (0.0, (1.0, 1.0))
+    with pytest.raises(ValueError, match=r"dysp is no noisy-OR: 0\.9 where 0\.9333 follows"):
+        noisy_or_of(dyspnoea)
 
 
 # J. de Kleer and B. Williams, Diagnosing multiple faults, AI 32, 1987: three multipliers, two adders,

@@ -6,7 +6,7 @@ case of several rounds becomes one network: a cause and a background for each ro
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import compress, product
 from math import prod
 
 from engine.case import Case
@@ -109,3 +109,20 @@ def _shown(ruleset: Ruleset, finding: Finding, number: int) -> Table:
 
 def _both(states: Sequence[int]) -> list[bool]:
     return [bool(there and on) for there, on in zip(states[::2], states[1::2], strict=True)]
+
+
+def noisy_or_of(table: Table) -> tuple[float, tuple[float, ...]]:
+    """Give the leak and the strengths by which a table is a noisy-OR.
+
+    Raises ValueError where it is none: where some state of the parents is not what they would bring
+    each by itself.
+    """
+    nothing = (0,) * len(table.parents)
+    leak = table.yes[nothing]
+    alone = [tuple(int(at == number) for at in range(len(nothing))) for number in range(len(nothing))]
+    strengths = tuple(1.0 - (1.0 - table.yes[states]) / (1.0 - leak) for states in alone)
+    for states, chance in table.yes.items():
+        wanted = 1.0 - (1.0 - leak) * prod(compress((1.0 - strength for strength in strengths), states))
+        if abs(wanted - chance) > 1e-9 or not all(0.0 <= strength <= 1.0 for strength in strengths):
+            raise ValueError(f"{table.name} is no noisy-OR: {chance} where {wanted:.4f} follows")
+    return leak, strengths
