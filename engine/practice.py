@@ -140,7 +140,13 @@ class Review:
     """Minutes, stakes, and what is left undone."""
     engine_cost: float
     score: int
-    """100 when it cost no more than the engine; the engine's cost as a share of the student's, else."""
+    """100 when it cost no more than the engine; the engine's cost as a share of the student's, else.
+    Half of that for a verdict that is not true."""
+
+    @property
+    def is_mistaken(self) -> bool:
+        """Whether the student called a reed ready that was not, and the engine did not."""
+        return _is_false_ready(self.student) and not _is_false_ready(self.engine)
 
 
 def begin(ruleset: Ruleset, source: Source) -> Practice | None:
@@ -160,6 +166,8 @@ def review(practice: Practice, source: Source) -> Review:
     engine = living.ended(hidden, ending)
     engine_cost = _cost(living, engine)
     share = 1.0 if student_cost <= engine_cost else engine_cost / student_cost
+    if _is_false_ready(student) and not _is_false_ready(engine):
+        share /= 2  # giving up early may well be cheaper than mending; saying that it is done is not
     return Review(
         hidden=hidden,
         student=student,
@@ -181,6 +189,10 @@ def _played_by_engine(living: Living, source: Source) -> tuple[Living, tuple[Mov
             return living, tuple(moves), move.ending
         living = living.after(move, source)
     return living, tuple(moves), None
+
+
+def _is_false_ready(end: Played) -> bool:
+    return end.ending is Ending.READY and not end.is_sound
 
 
 def _cost(living: Living, end: Played) -> float:

@@ -132,7 +132,11 @@ def test_the_score_is_the_engines_cost_as_a_share_of_the_students() -> None:
     assert found.student_cost == 4 + 12 + 120
     assert not found.student.is_sound
     assert found.engine.is_sound
-    assert found.score == round(100 * found.engine_cost / found.student_cost) < 100
+    # Called ready, and it was not: half.
+    assert found.is_mistaken
+    assert found.score == round(50 * found.engine_cost / found.student_cost)
+    given_up = review(practice.did(SCRAPE, random.Random(seed)).ended(Ending.SET_ASIDE), random.Random(seed))
+    assert not given_up.is_mistaken
     assert isinstance(found.engine_moves[-1], End)
 
 

@@ -143,6 +143,8 @@ def review_lines(ruleset: Ruleset, found: Review) -> Iterator[str]:
         f"Costs in minutes, with what cannot be undone and what is still wrong counted in: "
         f"you {found.student_cost:.0f}, the engine {found.engine_cost:.0f}."
     )
+    if found.is_mistaken:
+        yield "You called it ready, and something still shows: that halves the score."
     yield f"Score: {found.score} of 100."
 
 
