@@ -82,21 +82,35 @@ class _Thought:
             step = Step(Kind.STOP, Ending.READY, wording.ready(self.ruleset, self.case, ranks))
             return self._given(None, step, (Weighed(Kind.STOP, Ending.READY, 0.0),))
         if look is not None:
-            return self._looking(active, look, in_full=in_full)
+            return self._looking(active, look, worked=active, in_full=in_full)
         assert active is not None  # noqa: S101 - the branches above leave nothing else
         if spent_in_sitting(self.ruleset, self.case).is_enough(self.ruleset):
             return self._enough(active)
         if not active.present:
-            return self._looking(active, self._open_question(active), opens=True, in_full=in_full)
+            worked = next((rank for rank in ranks if rank.present), active)
+            look = self._open_question(active)
+            return self._looking(active, look, worked=worked, opens=True, in_full=in_full)
         ranked = self._weighed(active)
         best = ranked[0]
         why = wording.chosen(self.ruleset, self.belief, active, best, ranked)
         return self._given(active, Step(best.kind, best.id, why), ranked)
 
-    def _looking(self, active: Rank | None, look: _Look, *, in_full: bool, opens: bool = False) -> Advice:
-        """Give the advice to look first; what would be weighed behind it follows if wanted `in_full`."""
+    def _looking(
+        self,
+        active: Rank | None,
+        look: _Look,
+        *,
+        worked: Rank | None,
+        in_full: bool,
+        opens: bool = False,
+    ) -> Advice:
+        """Give the advice to look first; what is weighed behind it follows if wanted `in_full`.
+
+        Behind an open question of a priority where nothing is present that is the work on the first
+        priority where something is: what comes next, should the look find nothing.
+        """
         step = Step(Kind.ASK, look.finding, (look.why,))
-        weighed = self._weighed(active) if in_full and active is not None and active.present else ()
+        weighed = self._weighed(worked) if in_full and worked is not None and worked.present else ()
         behind = (one for one in weighed if (one.kind, one.id) != (Kind.ASK, look.finding))
         return self._given(active, step, (Weighed(Kind.ASK, look.finding, None), *behind), opens=opens)
 

@@ -55,6 +55,16 @@ def test_the_first_priority_is_settled_before_the_second_is_looked_at() -> None:
     assert advise(simple(), answers(late=NO, sags=YES)).priority == "stability"
 
 
+def test_behind_an_open_question_stands_the_work_on_the_trouble_that_is_known() -> None:
+    """Asking comes first, with no cost; then what would be done if the earlier priority proved clear."""
+    rules = simple()
+    first, *behind = advise(rules, answers(sags=YES)).ranked
+    assert (first.kind, first.id, first.cost) == (Kind.ASK, "late", None)
+    wanted = advise(rules, answers(late=NO, sags=YES)).ranked
+    assert [(one.kind, one.id) for one in behind] == [(one.kind, one.id) for one in wanted]
+    assert advise(rules, answers(sags=YES), in_full=False).ranked == (first,)
+
+
 def test_all_clear_is_ready() -> None:
     advice = advise(simple(), answers(late=NO, sags=NO))
     assert (advice.priority, advice.step and advice.step.kind, advice.step and advice.step.id) == (

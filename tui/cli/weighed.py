@@ -5,7 +5,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Final
 
 from engine.step import ANY_REST, Advice, Kind, Step
-from engine.wording import in_words, minutes, not_exact, percent
+from engine.wording import in_words, minutes, not_exact, percent, title_of
 from kb.ids import FindingId, RemedyId
 from kb.model import Ending, Remedy, Ruleset
 from tui.cli.saying import Json
@@ -36,6 +36,11 @@ def advice_lines(ruleset: Ruleset, advice: Advice, step: Step, width: int) -> It
         yield "Why:"
         for reason in step.why:
             yield from _wrapped("  - ", reason, room)
+    first, *behind = advice.ranked
+    if first.cost is None and behind:
+        yield ""
+        then = f"Then, should that change nothing: {title_of(ruleset, behind[0])} ({behind[0].id})"
+        yield from _wrapped("", then, room)
     yield from _causes(ruleset, advice, room)
 
 
