@@ -240,7 +240,6 @@ def test_priority_null_expects_that_all_is_clear() -> None:
         ("trials: [{title: T, given: {}, expect: {step: thin-tap}}]", ["unknown-reference"]),
         ("trials: [{title: T, given: {}, expect: {step: [ready, accept, set-aside, rest]}}]", []),
         ("trials: [{title: T, given: {}, expect: {not_step: [tip-thick]}}]", ["unknown-reference"]),
-        ("trials: [{title: T, given: {}, expect: {}}]", ["trial-without-expect"]),
         (
             "trials: [{title: T, rounds: [{then: starts-late}], expect: {cause: tip-thick}}]",
             ["unknown-reference"],
