@@ -20,7 +20,7 @@ import pytest
 from kb.problem import CheckName, Problem, Severity
 from kb.text import Span
 from tests.support.running import ROOT, run_here
-from tui.cli.sarif import sarif_log
+from tui.cli.check.sarif import sarif_log
 
 INPUTS: Final = ROOT / "tests" / "commands" / "inputs"
 

@@ -124,7 +124,8 @@ def test_the_bootstraps_use_the_standard_library_alone() -> None:
 def test_every_command_listed_exists_and_says_what_it_does_in_one_line(tmp_path: Path) -> None:
     text = help_text()
     for name in NAMES:
-        assert (ROOT / "tui" / "cli" / f"{name}.py").exists()
+        module, folder = (ROOT / "tui" / "cli" / f"{name}{end}" for end in (".py", "/__init__.py"))
+        assert module.exists() != folder.exists()
         assert f"\n  {name}" in text
         ran = run_python(["-m", "tui.cli.main", name, "--help"], tmp_path)
         assert ran.code == 0

@@ -1,1 +1,1 @@
-"""The command line: one module a command, imported on use."""
+"""The command line: one module a command, or a folder where it has several; imported on use."""

@@ -38,7 +38,7 @@ GROUPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     ("For the wall and the phone", ("map", "handout", "zones")),
     ("For the studio", ("studio",)),
 )
-"""Commands as `--help` groups them; each is a module of its name in this package."""
+"""Commands as `--help` groups them; each is a module or folder of its name in this package."""
 NAMES: Final = tuple(name for _, names in GROUPS for name in names)
 
 NO_MOUSE: Final = "--no-mouse"

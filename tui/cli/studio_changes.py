@@ -7,7 +7,7 @@ from kb.bundle.judging import Judged
 from kb.compare.changes import compare
 from kb.model import Ruleset
 from kb.studio.keeping import Candidate
-from tui.cli.compare_report import Side, comparison_lines
+from tui.cli.compare.report import Side, comparison_lines
 from tui.cli.report import problem_lines
 from tui.draw.cells import hung
 

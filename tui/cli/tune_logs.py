@@ -11,7 +11,7 @@ from kb.log.exchange import read_entries
 from kb.log.fault import LogError
 from kb.log.replay import by_reed, standing
 from kb.log.store import ReedLog
-from tui.cli.reeds_files import bounded_lines
+from tui.cli.reeds.files import bounded_lines
 from tui.wiring import Surroundings
 
 

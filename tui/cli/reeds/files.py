@@ -6,22 +6,20 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TextIO
 
+from kb.log.replay import ReedHistory
 from kb.log.store import ReedLog
 from tui.box import histories, log_path
 from tui.cli.outputs import allow
-from tui.cli.reeds_asked import NONE_YET, SHORT_ID, Asked
+from tui.cli.reeds.asked import NONE_YET, SHORT_ID, Asked, in_the_log, on_a_reed
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
 
 
-def backup(asked: Asked) -> ExitCode:
+@in_the_log
+def backup(asked: Asked, log: ReedLog) -> ExitCode:
     """Copy the log."""
-    log = asked.log_or_complain()
-    if log is None:
-        return ExitCode.COULD_NOT_START
-    with log:
-        log.backup(Path(asked.text("file")))
+    log.backup(Path(asked.text("file")))
     asked.say(f"Copied to {asked.text('file')}.")
     return ExitCode.DONE
 
@@ -49,30 +47,21 @@ def restore(asked: Asked) -> ExitCode:
     return ExitCode.DONE
 
 
-def export(asked: Asked) -> ExitCode:
+@in_the_log
+def export(asked: Asked, log: ReedLog) -> ExitCode:
     """Write the log as JSON Lines, or only what it teaches (`--bare`)."""
     from kb.log.evidence import bare_lines  # noqa: PLC0415 - only here
     from kb.log.exchange import to_lines  # noqa: PLC0415 - only here
 
-    log = asked.log_or_complain()
-    if log is None:
-        return ExitCode.COULD_NOT_START
-    with log:
-        return _write(asked, asked.text("file"), bare_lines(log) if asked.has("bare") else to_lines(log))
+    return _write(asked, asked.text("file"), bare_lines(log) if asked.has("bare") else to_lines(log))
 
 
-def hand_over(asked: Asked) -> ExitCode:
+@on_a_reed
+def hand_over(asked: Asked, log: ReedLog, reed: ReedHistory) -> ExitCode:
     """Write one reed, with the rules that it was judged by, for another log."""
     from kb.log.exchange import reed_to_lines  # noqa: PLC0415 - only here
 
-    log = asked.log_or_complain()
-    if log is None:
-        return ExitCode.COULD_NOT_START
-    with log:
-        reed = asked.reed(log, asked.text("name"))
-        if reed is None:
-            return ExitCode.COULD_NOT_START
-        return _write(asked, asked.text("output"), reed_to_lines(log, reed.id))
+    return _write(asked, asked.text("output"), reed_to_lines(log, reed.id))
 
 
 def _write(asked: Asked, file: str, lines: Iterator[str]) -> ExitCode:

@@ -8,7 +8,7 @@ import argparse
 from typing import TYPE_CHECKING, Final
 
 from kb.compare.changes import Comparison, compare
-from tui.cli.compare_report import Side, comparison_json, comparison_lines
+from tui.cli.compare.report import Side, comparison_json, comparison_lines
 from tui.cli.parser import whole_number
 from tui.cli.saying import complain, tell, tell_json
 from tui.exit_code import ExitCode
@@ -16,7 +16,7 @@ from tui.shelf import ShelfError, usable_ruleset
 from tui.wiring import Surroundings, chance_of
 
 if TYPE_CHECKING:
-    from tui.cli.compare_advice import Tried
+    from tui.cli.compare.advice import Tried
 
 HELP: Final = (
     "say what differs between two rulesets, by entry and not by line, and where they advise otherwise"
@@ -73,7 +73,7 @@ def _tried(
     """Put cases to both; whether that was not interrupted, and what was tried."""
     from engine.differing import sightings  # noqa: PLC0415 - loads the numbers
     from engine.twonames import voices  # noqa: PLC0415 - the same
-    from tui.cli.compare_advice import Tried  # noqa: PLC0415 - the same
+    from tui.cli.compare.advice import Tried  # noqa: PLC0415 - the same
 
     reeds, seed, seconds = wanted
     rulesets = (before.ruleset, after.ruleset, found.called_otherwise)
@@ -108,12 +108,12 @@ def _tell_rest(
     if as_json:
         answer = comparison_json(before, after, found)
         if tried is not None:
-            from tui.cli.compare_advice import advice_json  # noqa: PLC0415 - loaded by now
+            from tui.cli.compare.advice import advice_json  # noqa: PLC0415 - loaded by now
 
             answer["advice"] = advice_json(tried)
         tell_json(around, answer)
     elif tried is not None:
-        from tui.cli.compare_advice import advice_lines  # noqa: PLC0415 - the same
+        from tui.cli.compare.advice import advice_lines  # noqa: PLC0415 - the same
 
         tell(around, advice_lines(tried, around.width))
 

@@ -18,7 +18,7 @@ from tui.shelf import ShelfError, usable_ruleset
 from tui.wiring import Surroundings
 
 if TYPE_CHECKING:
-    from tui.cli.tree_report import Asked
+    from tui.cli.tree.report import Asked
 
 HELP: Final = "draw the steps that advice takes as a tree, or a teacher's chart with its price"
 FORMATS: Final = ("text", "outline", "dot", "svg", "png", "pdf", "json")
@@ -77,7 +77,7 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
 
 def _asked(ruleset: Ruleset, arguments: argparse.Namespace, form: str) -> "Asked":
     from engine.tree import Limits  # noqa: PLC0415 - loads the numbers, which a wrong usage does not need
-    from tui.cli.tree_report import Asked  # noqa: PLC0415 - the same
+    from tui.cli.tree.report import Asked  # noqa: PLC0415 - the same
 
     chart = next((one for one in ruleset.charts if one.id == arguments.chart), None)
     if arguments.chart is not None and chart is None:
@@ -128,14 +128,14 @@ def _computed(asked: "Asked", arguments: argparse.Namespace, around: Surrounding
     from engine.ahead import Ahead  # noqa: PLC0415 - see above
     from engine.case import case_of_rounds  # noqa: PLC0415 - the same
     from engine.refusal import TooWideError  # noqa: PLC0415 - the same
-    from tui.cli.tree_report import drawn_as  # noqa: PLC0415 - the same
+    from tui.cli.tree.report import drawn_as  # noqa: PLC0415 - the same
 
     output: str | None = arguments.output
     ahead, case = Ahead(asked.ruleset), case_of_rounds(asked.ruleset, asked.rounds)
     try:
         advice = ahead.advice(case)
         if advice.step is None:
-            from tui.cli.weighed import disagreement_lines  # noqa: PLC0415 - only this case needs it
+            from tui.cli.weigh.weighed import disagreement_lines  # noqa: PLC0415 - only this case needs it
 
             tell(around, disagreement_lines(asked.ruleset, advice, len(asked.rounds)))
             return ExitCode.NO

@@ -3,7 +3,6 @@
 import json
 from collections import Counter
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from engine.upkeep import Stage, rest_is_over, stage
 from kb.log.entry import Entry, SittingOpened, Strokes
@@ -12,12 +11,9 @@ from kb.log.store import ReedLog
 from kb.settings import read_settings
 from kb.units import Length
 from tui.box import histories, moment
-from tui.cli.reeds_asked import NONE_YET, SHORT_ID, Asked, day
+from tui.cli.reeds.asked import NONE_YET, SHORT_ID, Asked, day, in_the_log, on_a_reed, rules_of
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
-
-if TYPE_CHECKING:
-    from tui.desk import ChosenRuleset
 
 
 def list_reeds(asked: Asked) -> ExitCode:
@@ -57,45 +53,37 @@ def _is_meant(asked: Asked, reed: ReedHistory, now: datetime) -> bool:
     return since is None or moment(reed.last_used).astimezone(now.tzinfo).date() >= since
 
 
-def show(asked: Asked) -> ExitCode:
+@on_a_reed
+def show(asked: Asked, log: ReedLog, reed: ReedHistory) -> ExitCode:
     """Show one reed: what it is now, and its story."""
-    log = asked.log_or_complain()
-    if log is None:
-        return ExitCode.COULD_NOT_START
-    with log:
-        reed = asked.reed(log, asked.text("name"))
-        if reed is None:
-            return ExitCode.COULD_NOT_START
-        now = asked.around.now()
-        entries = log.entries_of(reed.id)
-        if asked.arguments.thickness is not None:
-            return _show_thickness(asked, log, reed, entries)
-        if asked.has("json"):
-            from kb.log.codec import to_line  # noqa: PLC0415 - only here
+    now = asked.around.now()
+    entries = log.entries_of(reed.id)
+    if asked.arguments.thickness is not None:
+        return _show_thickness(asked, log, reed, entries)
+    if asked.has("json"):
+        from kb.log.codec import to_line  # noqa: PLC0415 - only here
 
-            document = {**as_json(reed, now), "entries": [json.loads(to_line(entry)) for entry in entries]}
-            asked.around.stdout.write(json.dumps(document, ensure_ascii=False, indent=2) + "\n")
-            return ExitCode.DONE
-        asked.say(reed.name)
-        for line in told(reed, now):
-            asked.say(f"  {line}")
-        _tell_entries(asked, log, reed, entries)
-        marks = dict.fromkeys(entry.mark for entry in entries if entry.mark is not None)
-        if len(marks) > 1:
-            asked.say("Rules that it was judged by so far (reeds pin takes the digest):")
-            for mark in marks:
-                asked.say(f"  {mark.id} {mark.version}, digest {mark.digest[:12]}")
+        document = {**as_json(reed, now), "entries": [json.loads(to_line(entry)) for entry in entries]}
+        asked.around.stdout.write(json.dumps(document, ensure_ascii=False, indent=2) + "\n")
+        return ExitCode.DONE
+    asked.say(reed.name)
+    for line in told(reed, now):
+        asked.say(f"  {line}")
+    _tell_entries(asked, log, reed, entries)
+    marks = dict.fromkeys(entry.mark for entry in entries if entry.mark is not None)
+    if len(marks) > 1:
+        asked.say("Rules that it was judged by so far (reeds pin takes the digest):")
+        for mark in marks:
+            asked.say(f"  {mark.id} {mark.version}, digest {mark.digest[:12]}")
     return ExitCode.DONE
 
 
 def _show_thickness(asked: Asked, log: ReedLog, reed: ReedHistory, entries: tuple[Entry, ...]) -> ExitCode:
     from engine.blades import blades  # noqa: PLC0415 - only here
-    from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - reading a ruleset loads its schema
     from tui.draw.blades import blades_drawn  # noqa: PLC0415 - only here
 
-    chosen = choose(None, reed, log)
-    if isinstance(chosen, NoRuleset):
-        complain(asked.around, chosen.sentence)
+    chosen = asked.rules_for(reed, log)
+    if chosen is None:
         return ExitCode.COULD_NOT_START
     profiles, wanted = chosen.ruleset.thickness, asked.text("thickness")
     profile = next((one for one in profiles if wanted in {"", one.id}), None)
@@ -113,20 +101,15 @@ def _show_thickness(asked: Asked, log: ReedLog, reed: ReedHistory, entries: tupl
     return ExitCode.DONE
 
 
-def compare(asked: Asked) -> ExitCode:
+@in_the_log
+def compare(asked: Asked, log: ReedLog) -> ExitCode:
     """Lay two reeds side by side: what they are made from, how they stand, what was done to each."""
-    log = asked.log_or_complain()
-    if log is None:
+    first, second = (asked.reed(log, asked.text(name)) for name in ("name", "other"))
+    if first is None or second is None:
         return ExitCode.COULD_NOT_START
-    with log:
-        reeds = [asked.reed(log, asked.text(name)) for name in ("name", "other")]
-        first, second = reeds
-        if first is None or second is None:
-            return ExitCode.COULD_NOT_START
-        from tui.cli.reeds_compare import compared  # noqa: PLC0415 - reads the rules of both
+    from tui.cli.reeds.side_by_side import compared  # noqa: PLC0415 - reads the rules of both
 
-        lines = compared(log, first, second, asked.around.now(), asked.around.width, _length(asked))
-    for line in lines:
+    for line in compared(log, first, second, asked.around.now(), asked.around.width, _length(asked)):
         asked.say(line)
     return ExitCode.DONE
 
@@ -147,19 +130,6 @@ def _tell_entries(asked: Asked, log: ReedLog, reed: ReedHistory, entries: tuple[
         else:
             deep = "    " if isinstance(entry.what, Strokes) else "  "
             asked.say(f"{deep}{counted}{words}")
-
-
-def rules_of(log: ReedLog, reed: ReedHistory) -> "ChosenRuleset | None":
-    """Give the rules in whose words a reed's story is told: those kept with it, else those installed."""
-    from tui.choosing import NoRuleset, choose, kept_ruleset  # noqa: PLC0415 - loads the reader of rulesets
-
-    if reed.mark is None:
-        return None
-    kept = kept_ruleset(log, reed.mark)
-    if kept is not None:
-        return kept
-    chosen = choose(None, reed, log)
-    return None if isinstance(chosen, NoRuleset) else chosen
 
 
 def _length(asked: Asked) -> Length:

@@ -7,7 +7,7 @@ from engine.strip import Change, Strip, change
 from kb.settings import read_settings
 from kb.units import shown, with_unit
 from tui.cli.parser import WrongUsage
-from tui.cli.reeds_asked import Asked
+from tui.cli.reeds.asked import Asked
 from tui.draw.cells import wrapped
 from tui.exit_code import ExitCode
 

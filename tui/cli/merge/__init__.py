@@ -13,7 +13,7 @@ from kb.disk import DiskError, read_bounded, write_whole
 from kb.load import Loaded, beside, load_bytes
 from kb.merge import Given, Merged, merge
 from kb.problem import Problem, Severity
-from tui.cli.merge_report import merge_json, merge_lines
+from tui.cli.merge.report import merge_json, merge_lines
 from tui.cli.parser import WrongUsage
 from tui.cli.saying import complain, tell_json
 from tui.draw.literal import literal

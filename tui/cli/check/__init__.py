@@ -53,11 +53,11 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Check every ruleset and print all problems."""
     _refuse_what_makes_no_sense(arguments)
     if arguments.about is not None:
-        from tui.cli.about_check import tell_about  # noqa: PLC0415 - reads pages, and no ruleset
+        from tui.cli.check.about import tell_about  # noqa: PLC0415 - reads pages, and no ruleset
 
         return tell_about(arguments.about, around)
     if arguments.watch:
-        from tui.cli.watch_files import watch  # noqa: PLC0415 - used by few
+        from tui.cli.check.watch import watch  # noqa: PLC0415 - used by few
 
         watch(arguments.rulesets, lambda: _check(arguments, around)[0], around)
     return _check(arguments, around)[1]
@@ -85,12 +85,12 @@ def _check(arguments: argparse.Namespace, around: Surroundings) -> tuple[list[Op
             complain(around, str(fault))
             code = ExitCode.COULD_NOT_START
     if arguments.mend:
-        from tui.cli.mend_file import mend_file  # noqa: PLC0415 - compares texts, which takes its time
+        from tui.cli.check.mend import mend_file  # noqa: PLC0415 - compares texts, which takes its time
 
         codes = [mend_file(one, around, yes=arguments.yes, strict=arguments.strict) for one in opened]
         return opened, max(code, *codes) if codes else code
     if arguments.deep:
-        from tui.cli.deep import all_deepened  # noqa: PLC0415 - what it leads to loads the numbers
+        from tui.cli.check.deep import all_deepened  # noqa: PLC0415 - what it leads to loads the numbers
 
         opened, asked = all_deepened(opened, around)
         code = max(code, asked)
@@ -98,7 +98,7 @@ def _check(arguments: argparse.Namespace, around: Surroundings) -> tuple[list[Op
     if arguments.json:
         _tell_json(around, problems)
     elif arguments.sarif:
-        from tui.cli.sarif import sarif_log  # noqa: PLC0415 - the rarest of the three
+        from tui.cli.check.sarif import sarif_log  # noqa: PLC0415 - the rarest of the three
 
         tell_json(around, sarif_log(problems))
     elif opened:

@@ -9,7 +9,7 @@ from kb.log.replay import ReedHistory
 from kb.log.store import ReedLog
 from tui.box import histories
 from tui.cli.parser import WrongUsage
-from tui.cli.reeds_asked import Asked
+from tui.cli.reeds.asked import Asked, in_the_log
 from tui.cli.saying import Json, complain, tell_json
 from tui.exit_code import ExitCode
 
@@ -31,16 +31,17 @@ def tonight(asked: Asked) -> ExitCode:
     need_text = asked.text("need") or "1"
     if not (need_text.isascii() and need_text.isdigit() and 1 <= int(need_text) <= MOST_NEEDED):
         raise WrongUsage(f"{need_text!r} is no number of reeds; write 1 to {MOST_NEEDED}")
-    log = asked.log_or_complain()
-    if log is None:
-        return ExitCode.COULD_NOT_START
+    return _tonight(asked, wanted, int(need_text))
+
+
+@in_the_log
+def _tonight(asked: Asked, log: ReedLog, wanted: date, need: int) -> ExitCode:
     from engine.planning import candidates, plan  # noqa: PLC0415 - loads numpy
 
-    with log:
-        reeds = histories(log)
-        looked_at = candidates(reeds, now)[:MOST_LOOKED_AT]
-        prospects = tuple(_prospects(asked, log, looked_at, wanted))
-    made = plan(reeds, prospects, int(need_text), now)
+    now = asked.around.now()
+    reeds = histories(log)
+    looked_at = candidates(reeds, now)[:MOST_LOOKED_AT]
+    made = plan(reeds, tuple(_prospects(asked, log, looked_at, wanted)), need, now)
     if asked.has("json"):
         tell_json(asked.around, _as_json(made, wanted))
     else:

@@ -11,7 +11,7 @@ from kb.log.replay import ReedHistory, standing
 from kb.log.store import ReedLog
 from kb.model import Ruleset
 from kb.units import Length
-from tui.cli.reeds_look import rules_of
+from tui.cli.reeds.asked import rules_of
 from tui.draw.cells import padded, wrapped
 from tui.plain.said import entry_in_words, operation_title
 

@@ -11,7 +11,7 @@ from kb.model import GivenRound, Ruleset
 from kb.rounds import LARGEST, answer_for, read_rounds, reading_for
 from tui.cli.parser import WrongUsage
 from tui.cli.saying import Json, complain, tell, tell_json
-from tui.cli.weighed import account_as_json, account_lines, advice_lines, disagreement_lines
+from tui.cli.weigh.weighed import account_as_json, account_lines, advice_lines, disagreement_lines
 from tui.exit_code import ExitCode
 from tui.shelf import ShelfError, usable_ruleset
 from tui.wiring import Surroundings

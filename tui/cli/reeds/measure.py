@@ -14,7 +14,7 @@ from kb.model import Quantity, Ruleset
 from kb.settings import read_settings
 from kb.units import Length, with_unit
 from tui.cli.parser import WrongUsage
-from tui.cli.reeds_asked import Asked
+from tui.cli.reeds.asked import Asked, on_a_reed
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
 
@@ -56,21 +56,15 @@ def measure(asked: Asked) -> ExitCode:
     said = asked.texts("said")
     if bool(said) == asked.has("csv"):
         raise WrongUsage("say what was measured, or name a table with --csv")
-    log = asked.log_or_complain()
-    if log is None:
-        return ExitCode.COULD_NOT_START
-    with log:
-        reed = asked.reed(log, asked.text("name"))
-        return ExitCode.COULD_NOT_START if reed is None else _measure(asked, log, reed, said)
+    return _measure(asked, said)
 
 
+@on_a_reed
 def _measure(asked: Asked, log: ReedLog, reed: ReedHistory, said: tuple[str, ...]) -> ExitCode:
-    from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - loads the reader of rulesets
     from tui.desk import Desk  # noqa: PLC0415 - loads the interview
 
-    chosen = choose(None, reed, log)
-    if isinstance(chosen, NoRuleset):
-        complain(asked.around, chosen.sentence)
+    chosen = asked.rules_for(reed, log)
+    if chosen is None:
         return ExitCode.COULD_NOT_START
     ruleset = chosen.ruleset
     whats = _from_table(asked, ruleset) if asked.has("csv") else _by_hand(asked, ruleset, said)

@@ -13,9 +13,9 @@ from kb.disk import DiskError
 from kb.log.fault import LogError
 from kb.settings import read_settings, write_units
 from kb.units import Length
-from tui.cli import reeds_files, reeds_look, reeds_measure, reeds_plan, reeds_strip, reeds_write
 from tui.cli.parser import Parser, PartParser, WrongUsage
-from tui.cli.reeds_asked import Asked
+from tui.cli.reeds import files, look, measure, plan, strip, write
+from tui.cli.reeds.asked import Asked
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
@@ -112,7 +112,7 @@ def _show_options(parser: argparse.ArgumentParser) -> None:
 
 
 def _said(parser: argparse.ArgumentParser) -> None:
-    keys = ", ".join(reeds_write.KEYS)
+    keys = ", ".join(write.KEYS)
     parser.add_argument("said", nargs="*", metavar="KEY=TEXT", help=f"what it is like: {keys}")
 
 
@@ -154,68 +154,64 @@ _ACTIONS: Final[tuple[_Action, ...]] = (
     _Action(
         "list",
         "every reed in a line (if nothing is said)",
-        reeds_look.list_reeds,
+        look.list_reeds,
         (),
         _list_options,
         json=True,
     ),
-    _Action("show", "one reed and its story", reeds_look.show, (_NAME,), _show_options, json=True),
-    _Action("compare", "two reeds side by side", reeds_look.compare, (_NAME, ("other", "OTHER", "another"))),
-    _Action("tonight", "what to work on for a date", reeds_plan.tonight, (), _tonight_options, json=True),
-    _Action("new", "put a reed into the box before its first sitting", reeds_write.new, (_NAME,), _said),
-    _Action("describe", "say or correct what a reed is made from", reeds_write.describe, (_NAME,), _said),
+    _Action("show", "one reed and its story", look.show, (_NAME,), _show_options, json=True),
+    _Action("compare", "two reeds side by side", look.compare, (_NAME, ("other", "OTHER", "another"))),
+    _Action("tonight", "what to work on for a date", plan.tonight, (), _tonight_options, json=True),
+    _Action("new", "put a reed into the box before its first sitting", write.new, (_NAME,), _said),
+    _Action("describe", "say or correct what a reed is made from", write.describe, (_NAME,), _said),
     _Action(
         "measure",
         "enter readings, by hand or from a table",
-        reeds_measure.measure,
+        measure.measure,
         (_NAME,),
-        reeds_measure.add_options,
+        measure.add_options,
     ),
     _Action(
         "strip",
         "what thinning and clipping do to a strip's stiffness, for orientation",
-        reeds_strip.strip,
+        strip.strip,
         (),
-        reeds_strip.add_options,
+        strip.add_options,
     ),
     _Action(
         "did",
         "say that a remedy or rest of its rules was done",
-        reeds_write.did,
+        write.did,
         (_NAME, ("remedy", "REMEDY", "its id")),
         _did_options,
     ),
-    _Action(
-        "played", "count hours of playing", reeds_write.played, (_NAME, ("hours", "HOURS", "such as 1.5"))
-    ),
+    _Action("played", "count hours of playing", write.played, (_NAME, ("hours", "HOURS", "such as 1.5"))),
     _Action(
         "grade",
         "say what it is good for: concert, rehearsal, practice, spare, set aside, or a word of your own",
-        reeds_write.grade,
+        write.grade,
         (_NAME, ("grade", "WORD", "the grade")),
         _optional("reason", "REASON", "why"),
     ),
-    _Action("remark", "a remark for yourself", reeds_write.remark, (_NAME, ("text", "TEXT", "the remark"))),
+    _Action("remark", "a remark for yourself", write.remark, (_NAME, ("text", "TEXT", "the remark"))),
     _Action(
         "photo",
         "keep where a photo of it lies",
-        reeds_write.photo,
+        write.photo,
         (_NAME, _FILE),
         _optional("remark", "REMARK", "what it shows"),
     ),
     _Action(
         "take-back",
         "take an entry back; it stays in the log and no longer counts",
-        reeds_write.take_back,
+        write.take_back,
         (_NAME, ("number", "N", "its number, from show --numbers")),
     ),
-    _Action(
-        "rename", "call it something else", reeds_write.rename, (_NAME, ("new", "NEW-NAME", "the new name"))
-    ),
+    _Action("rename", "call it something else", write.rename, (_NAME, ("new", "NEW-NAME", "the new name"))),
     _Action(
         "pin",
         "judge it by these rules from now on",
-        reeds_write.pin,
+        write.pin,
         (_NAME,),
         _optional(
             "ruleset", "RULESET", "a file, an installed id, or the digest of one that the log keeps; its own"
@@ -224,21 +220,21 @@ _ACTIONS: Final[tuple[_Action, ...]] = (
     _Action(
         "hand-over",
         "one reed as a file, for another log to import",
-        reeds_files.hand_over,
+        files.hand_over,
         (_NAME,),
         _hand_over_options,
     ),
-    _Action("backup", "copy the log", reeds_files.backup, (_FILE,)),
+    _Action("backup", "copy the log", files.backup, (_FILE,)),
     _Action(
         "restore",
         "bring a copy back; what is there is kept aside",
-        reeds_files.restore,
+        files.restore,
         (_FILE,),
         _restore_options,
     ),
-    _Action("export", "the log as JSON Lines", reeds_files.export, (), _export_options),
-    _Action("import", "take in what another log exported; nothing is doubled", reeds_files.take_in, (_FILE,)),
-    _Action("check", "look through the whole log", reeds_files.check, (), json=True),
+    _Action("export", "the log as JSON Lines", files.export, (), _export_options),
+    _Action("import", "take in what another log exported; nothing is doubled", files.take_in, (_FILE,)),
+    _Action("check", "look through the whole log", files.check, (), json=True),
     _Action(
         "units",
         "how lengths are shown and typed: mm or inch",

@@ -1,7 +1,7 @@
 """`canebrake trial`: runs the worked cases that a ruleset's author wrote into it.
 
 The exit code is 1 when any fails, 2 when a ruleset cannot be used at all. `--coverage` and `--propose`
-say what the cases leave untested (`tui.cli.coverage`, `tui.cli.proposing`).
+say what the cases leave untested (`tui.cli.trial.coverage`, `tui.cli.trial.proposing`).
 """
 
 import argparse
@@ -64,7 +64,7 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     if most is not None:
         return max(code, _propose(usable, most, arguments.output, around))
     if arguments.coverage:
-        from tui.cli.coverage import tell_coverage  # noqa: PLC0415 - the rarer of the two
+        from tui.cli.trial.coverage import tell_coverage  # noqa: PLC0415 - the rarer of the two
 
         return max(code, tell_coverage(usable, around, as_json=arguments.json))
     return max(code, _run_all(usable, around, as_json=arguments.json))
@@ -88,7 +88,7 @@ def _how_many(arguments: argparse.Namespace) -> int | None:
 
 
 def _propose(usable: list[Ruleset], most: int, output: str | None, around: Surroundings) -> ExitCode:
-    from tui.cli.proposing import proposed  # noqa: PLC0415 - the rarest of the three
+    from tui.cli.trial.proposing import proposed  # noqa: PLC0415 - the rarest of the three
 
     for ruleset in usable:
         lines = proposed(ruleset, most)

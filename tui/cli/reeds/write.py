@@ -13,7 +13,6 @@ from kb.ids import RemedyId
 from kb.log.entry import (
     BladeUp,
     Blank,
-    Entry,
     Graded,
     Pictured,
     Pinned,
@@ -35,7 +34,7 @@ from kb.log.store import ReedLog
 from kb.units import with_unit
 from tui.box import find, histories, plain_text, reed_name
 from tui.cli.parser import WrongUsage
-from tui.cli.reeds_asked import Asked, read_day
+from tui.cli.reeds.asked import Asked, on_a_reed, read_day
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
 
@@ -115,35 +114,32 @@ def photo(asked: Asked) -> ExitCode:
 
 def did(asked: Asked) -> ExitCode:
     """Say that a remedy or rest was done, and with how many strokes."""
-    from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - loads the reader of rulesets
-    from tui.desk import Desk  # noqa: PLC0415 - loads the interview
-
     strokes = asked.text("strokes")
     if strokes and not (strokes.isdecimal() and len(strokes) < 8 and 0 < int(strokes) <= MOST_STROKES):
         raise WrongUsage(f"{strokes!r} is no number of strokes")
-    log = asked.log_or_complain()
-    if log is None:
+    return _did(asked, int(strokes) if strokes else None)
+
+
+@on_a_reed
+def _did(asked: Asked, log: ReedLog, reed: ReedHistory, strokes: int | None) -> ExitCode:
+    from tui.desk import Desk  # noqa: PLC0415 - loads the interview
+
+    chosen = asked.rules_for(reed, log)
+    if chosen is None:
         return ExitCode.COULD_NOT_START
-    with log:
-        reed = asked.reed(log, asked.text("name"))
-        chosen = None if reed is None else choose(None, reed, log)
-        if isinstance(chosen, NoRuleset):
-            complain(asked.around, chosen.sentence)
-        if reed is None or chosen is None or isinstance(chosen, NoRuleset):
-            return ExitCode.COULD_NOT_START
-        operation = chosen.ruleset.operation.get(RemedyId(asked.text("remedy")))
-        if operation is None:
-            complain(asked.around, _no_such(asked.text("remedy"), tuple(chosen.ruleset.operation)))
-            return ExitCode.COULD_NOT_START
-        whats: tuple[What, ...] = (RemedyDone(operation.id),)
-        if operation.is_rest:
-            whats = (Rested(operation.id, operation.new_sitting, operation.hours or None),)
-        if strokes or asked.has("where"):
-            whats = (*whats, Strokes(int(strokes) if strokes else None, plain_text(asked.text("where"))[:80]))
-        desk = Desk.with_reed(log, reed.name, reed, chosen, clock=asked.around.clock, ids=asked.around.ids)
-        desk.say_all(*whats)
-        for note in desk.notes:
-            complain(asked.around, note)
+    operation = chosen.ruleset.operation.get(RemedyId(asked.text("remedy")))
+    if operation is None:
+        complain(asked.around, _no_such(asked.text("remedy"), tuple(chosen.ruleset.operation)))
+        return ExitCode.COULD_NOT_START
+    whats: tuple[What, ...] = (RemedyDone(operation.id),)
+    if operation.is_rest:
+        whats = (Rested(operation.id, operation.new_sitting, operation.hours or None),)
+    if strokes is not None or asked.has("where"):
+        whats = (*whats, Strokes(strokes, plain_text(asked.text("where"))[:80]))
+    desk = Desk.with_reed(log, reed.name, reed, chosen, clock=asked.around.clock, ids=asked.around.ids)
+    desk.say_all(*whats)
+    for note in desk.notes:
+        complain(asked.around, note)
     asked.say(f"Noted: {operation.title}.")
     return ExitCode.DONE
 
@@ -155,30 +151,24 @@ def _no_such(remedy: str, known: tuple[str, ...]) -> str:
     return f"these rules have no remedy or rest {remedy!r}" + (f"; did you mean {near[0]!r}?" if near else "")
 
 
-def take_back(asked: Asked) -> ExitCode:
+@on_a_reed
+def take_back(asked: Asked, log: ReedLog, reed: ReedHistory) -> ExitCode:
     """Take an entry back, whichever sitting it belongs to. It stays in the log."""
-    log = asked.log_or_complain()
-    if log is None:
+    entries = standing(log.entries_of(reed.id))
+    number = asked.text("number")
+    place = int(number) if number.isascii() and number.isdigit() and len(number) < 8 else 0
+    if not 1 <= place <= len(entries):
+        complain(
+            asked.around,
+            f"“{reed.name}” has no entry {number}; canebrake reeds show --numbers lists them",
+        )
         return ExitCode.COULD_NOT_START
-    with log:
-        reed = asked.reed(log, asked.text("name"))
-        if reed is None:
-            return ExitCode.COULD_NOT_START
-        entries = standing(log.entries_of(reed.id))
-        number = asked.text("number")
-        place = int(number) if number.isascii() and number.isdigit() and len(number) < 8 else 0
-        if not 1 <= place <= len(entries):
-            complain(
-                asked.around,
-                f"“{reed.name}” has no entry {number}; canebrake reeds show --numbers lists them",
-            )
-            return ExitCode.COULD_NOT_START
-        chosen = entries[place - 1]
-        if isinstance(chosen.what, ReedMade | SittingOpened):
-            complain(asked.around, "that a reed was made, or a sitting opened, is not taken back")
-            return ExitCode.COULD_NOT_START
-        log.append(asked.entry(reed.id, TakenBack(chosen.id)))
-        asked.say("Taken back. It stays in the log and no longer counts.")
+    chosen = entries[place - 1]
+    if isinstance(chosen.what, ReedMade | SittingOpened):
+        complain(asked.around, "that a reed was made, or a sitting opened, is not taken back")
+        return ExitCode.COULD_NOT_START
+    log.append(asked.entry(reed.id, TakenBack(chosen.id)))
+    asked.say("Taken back. It stays in the log and no longer counts.")
     return ExitCode.DONE
 
 
@@ -187,34 +177,28 @@ def rename(asked: Asked) -> ExitCode:
     name = reed_name(asked.text("new"))
     if name is None:
         raise WrongUsage("a reed's name has 1 to 80 visible characters")
-    log = asked.log_or_complain()
-    if log is None:
+    return _rename(asked, name)
+
+
+@on_a_reed
+def _rename(asked: Asked, log: ReedLog, reed: ReedHistory, name: str) -> ExitCode:
+    taken = find(histories(log), name)
+    if taken is not None and taken.id != reed.id:
+        complain(asked.around, f"another reed is called “{taken.name}” already")
         return ExitCode.COULD_NOT_START
-    with log:
-        reed = asked.reed(log, asked.text("name"))
-        if reed is None:
-            return ExitCode.COULD_NOT_START
-        taken = find(histories(log), name)
-        if taken is not None and taken.id != reed.id:
-            complain(asked.around, f"another reed is called “{taken.name}” already")
-            return ExitCode.COULD_NOT_START
-        log.append(asked.entry(reed.id, Renamed(name)))
-        asked.say(f"“{reed.name}” is called “{name}” from now on.")
+    log.append(asked.entry(reed.id, Renamed(name)))
+    asked.say(f"“{reed.name}” is called “{name}” from now on.")
     return ExitCode.DONE
 
 
-def pin(asked: Asked) -> ExitCode:
+@on_a_reed
+def pin(asked: Asked, log: ReedLog, reed: ReedHistory) -> ExitCode:
     """Let a reed be judged by one text of a ruleset from now on."""
-    log = asked.log_or_complain()
-    if log is None:
+    mark = _mark_to_pin(asked, log, reed)
+    if mark is None:
         return ExitCode.COULD_NOT_START
-    with log:
-        reed = asked.reed(log, asked.text("name"))
-        mark = None if reed is None else _mark_to_pin(asked, log, reed)
-        if reed is None or mark is None:
-            return ExitCode.COULD_NOT_START
-        log.append(asked.entry(reed.id, Pinned(mark), mark))
-        asked.say(f"“{reed.name}” is judged by {mark.id} {mark.version} from now on.")
+    log.append(asked.entry(reed.id, Pinned(mark), mark))
+    asked.say(f"“{reed.name}” is judged by {mark.id} {mark.version} from now on.")
     return ExitCode.DONE
 
 
@@ -237,16 +221,9 @@ def _mark_to_pin(asked: Asked, log: ReedLog, reed: ReedHistory) -> RulesetMark |
     return chosen.mark
 
 
-def _add(asked: Asked, whats: tuple[What, ...], answer: str) -> ExitCode:
-    log = asked.log_or_complain()
-    if log is None:
-        return ExitCode.COULD_NOT_START
-    with log:
-        reed = asked.reed(log, asked.text("name"))
-        if reed is None:
-            return ExitCode.COULD_NOT_START
-        entries: tuple[Entry, ...] = tuple(asked.entry(reed.id, what) for what in whats)
-        log.append(*entries)
+@on_a_reed
+def _add(asked: Asked, log: ReedLog, reed: ReedHistory, whats: tuple[What, ...], answer: str) -> ExitCode:
+    log.append(*(asked.entry(reed.id, what) for what in whats))
     asked.say(answer)
     return ExitCode.DONE
 

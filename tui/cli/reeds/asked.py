@@ -2,9 +2,11 @@
 
 import argparse
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
-from typing import Final
+from functools import wraps
+from typing import TYPE_CHECKING, Concatenate, Final, ParamSpec
 
 from kb.log.entry import Entry, EntryId, ReedId, RulesetMark, What
 from kb.log.replay import ReedHistory
@@ -13,9 +15,14 @@ from tui.box import find, histories, log_path, moment, no_such_reed, plain_text
 from tui.cli.parser import WrongUsage
 from tui.cli.saying import complain
 from tui.draw.literal import literal
+from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
 
+if TYPE_CHECKING:
+    from tui.desk import ChosenRuleset  # loads the interview
+
 NONE_YET: Final = "No reed is in the log yet. Begin one with: canebrake interview --reed NAME"
+More = ParamSpec("More")
 _DATE: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
@@ -60,13 +67,6 @@ class Asked:
             return None
         return ReedLog.open(path)
 
-    def log_or_complain(self) -> ReedLog | None:
-        """Open the log; where there is none, say so."""
-        log = self.open()
-        if log is None:
-            complain(self.around, NONE_YET)
-        return log
-
     def reed(self, log: ReedLog, name: str) -> ReedHistory | None:
         """Find a reed by its name or id, or say that there is none, or that several are called so."""
         reeds = histories(log)
@@ -83,14 +83,70 @@ class Asked:
             return None
         return found
 
+    def rules_for(self, reed: ReedHistory, log: ReedLog) -> "ChosenRuleset | None":
+        """Find the rules that judge a reed, or say why there are none."""
+        from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - loads the reader of rulesets
+
+        chosen = choose(None, reed, log)
+        if isinstance(chosen, NoRuleset):
+            complain(self.around, chosen.sentence)
+            return None
+        return chosen
+
     def entry(self, reed: ReedId, what: What, mark: RulesetMark | None = None) -> Entry:
         """Make an entry that happens now."""
         at = self.around.now().isoformat(timespec="seconds")
         return Entry(EntryId(self.around.new_id()), reed, at, mark, what)
 
 
+def in_the_log(
+    act: Callable[Concatenate[Asked, ReedLog, More], ExitCode],
+) -> Callable[Concatenate[Asked, More], ExitCode]:
+    """Let `act` have the log. Where there is none yet, that is said, and nothing is done."""
+
+    @wraps(act)
+    def done(asked: Asked, /, *more: More.args, **named: More.kwargs) -> ExitCode:
+        log = asked.open()
+        if log is None:
+            complain(asked.around, NONE_YET)
+            return ExitCode.COULD_NOT_START
+        with log:
+            return act(asked, log, *more, **named)
+
+    return done
+
+
+def on_a_reed(
+    act: Callable[Concatenate[Asked, ReedLog, ReedHistory, More], ExitCode],
+) -> Callable[Concatenate[Asked, More], ExitCode]:
+    """Let `act` have the log and the reed that NAME means. Where there is none, that is said."""
+
+    @in_the_log
+    @wraps(act)
+    def done(asked: Asked, log: ReedLog, /, *more: More.args, **named: More.kwargs) -> ExitCode:
+        reed = asked.reed(log, asked.text("name"))
+        if reed is None:
+            return ExitCode.COULD_NOT_START
+        return act(asked, log, reed, *more, **named)
+
+    return done
+
+
 SHORT_ID: Final = 12
 """Signs of a reed's id that are shown; enough to name it by."""
+
+
+def rules_of(log: ReedLog, reed: ReedHistory) -> "ChosenRuleset | None":
+    """Give the rules in whose words a reed's story is told: those kept with it, else those installed."""
+    from tui.choosing import NoRuleset, choose, kept_ruleset  # noqa: PLC0415 - loads the reader of rulesets
+
+    if reed.mark is None:
+        return None
+    kept = kept_ruleset(log, reed.mark)
+    if kept is not None:
+        return kept
+    chosen = choose(None, reed, log)
+    return None if isinstance(chosen, NoRuleset) else chosen
 
 
 def day(at: str) -> str:
