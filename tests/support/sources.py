@@ -1,10 +1,10 @@
-"""The table of sources in `docs/sources.md`: made from the bassoon ruleset, and written anew.
+"""The tables of sources in `docs/sources.md`: made from the rulesets that ship, and written anew.
 
 Write it anew, after a change that is meant, with `python -m tests.support.sources`.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
 
@@ -14,18 +14,24 @@ from kb.model import Cause, Finding, Remedy, Ruleset, Source
 
 ROOT: Final = Path(__file__).parents[2]
 PAGE: Final = ROOT / "docs" / "sources.md"
-RULESET: Final = ROOT / "rulesets" / "bassoon.yaml"
+RULESETS: Final = ("bassoon", "oboe")
+"""Those whose sources the page lists, each in a table, in this order."""
 PUBLISHED: Final = "published"
 COMMON: Final = "common practice"
 MEMORY: Final = "from memory"
 _TABLE: Final = re.compile(r"\| id \| source \| read \| stands behind \|\n(?:\|[^\n]*\n)+")
 
 
-def bassoon() -> Ruleset:
-    """Read the bassoon ruleset."""
-    loaded = load_file(RULESET)
+def shipped(name: str) -> Ruleset:
+    """Read a ruleset that ships."""
+    loaded = load_file(ROOT / "rulesets" / f"{name}.yaml")
     assert loaded.ruleset is not None, loaded.problems
     return loaded.ruleset
+
+
+def bassoon() -> Ruleset:
+    """Read the bassoon ruleset."""
+    return shipped("bassoon")
 
 
 def entries_of(ruleset: Ruleset) -> tuple[Finding | Cause | Remedy, ...]:
@@ -39,10 +45,12 @@ def table_of(ruleset: Ruleset) -> str:
     return "| id | source | read | stands behind |\n|---|---|---|---|\n" + "".join(rows)
 
 
-def with_table(page: str, table: str) -> str:
-    """Put a table in the place of the one that a page has."""
-    assert len(_TABLE.findall(page)) == 1
-    return _TABLE.sub(lambda _: table, page)
+def with_tables(page: str, tables: Iterable[str]) -> str:
+    """Put tables in the place of those that a page has, one for one."""
+    new = iter(tables)
+    written = _TABLE.sub(lambda _: next(new), page)
+    assert not list(new), "the page has too few tables"
+    return written
 
 
 def _row(ruleset: Ruleset, source: Source) -> str:
@@ -62,4 +70,5 @@ def _resting_on(ruleset: Ruleset, source: SourceId) -> Iterator[str]:
 
 
 if __name__ == "__main__":
-    PAGE.write_text(with_table(PAGE.read_text("utf-8"), table_of(bassoon())), encoding="utf-8")
+    tables = [table_of(shipped(name)) for name in RULESETS]
+    PAGE.write_text(with_tables(PAGE.read_text("utf-8"), tables), encoding="utf-8")

@@ -35,6 +35,7 @@ from tui.app.screens.reeds import ReedsScreen
 from tui.app.screens.sitting import SittingScreen
 from tui.box import histories, log_path
 from tui.exit_code import ExitCode
+from tui.shelf import installed_ids
 from tui.wiring import Surroundings
 
 IDS = count()
@@ -94,7 +95,7 @@ def test_a_new_reed_is_named_asked_about_kept_and_found_again(tmp_path: Path, sn
         assert isinstance(app.screen.card, AskCard)
         assert app.screen.desk.name == "ü 1"
 
-    asyncio.run(played(tmp_path, "n ü space 1 enter", asked))
+    asyncio.run(played(tmp_path, "n ü space 1 enter enter", asked))
     asyncio.run(played(tmp_path, "enter n y q", lambda app: snapshot(app, "box-one-reed-80")))
     with ReedLog.open(log_path(surroundings(tmp_path).data_folder)) as log:
         (reed,) = histories(log)
@@ -104,7 +105,7 @@ def test_a_new_reed_is_named_asked_about_kept_and_found_again(tmp_path: Path, sn
 
 
 def test_the_next_day_is_the_next_sitting(tmp_path: Path) -> None:
-    asyncio.run(played(tmp_path, "n a enter n q", nothing))
+    asyncio.run(played(tmp_path, "n a enter enter n q", nothing))
 
     def second(app: Any) -> None:
         assert isinstance(app.screen, SittingScreen)
@@ -115,7 +116,7 @@ def test_the_next_day_is_the_next_sitting(tmp_path: Path) -> None:
 
 
 def test_a_name_that_is_taken_or_empty_of_letters_is_refused(tmp_path: Path) -> None:
-    asyncio.run(played(tmp_path, "n a enter q", nothing))
+    asyncio.run(played(tmp_path, "n a enter enter q", nothing))
 
     def still_asking(app: Any) -> None:
         assert app.screen.is_modal
@@ -128,9 +129,20 @@ def test_leaving_a_reed_leads_back_to_the_box_and_leaving_the_box_ends(tmp_path:
     def in_box(app: Any) -> None:
         assert isinstance(app.screen, ReedsScreen)
 
-    asyncio.run(played(tmp_path, "n a enter q", in_box))
+    asyncio.run(played(tmp_path, "n a enter enter q", in_box))
     app = asyncio.run(played(tmp_path, "q", nothing))
     assert app.return_value == 0
+
+
+def test_the_rules_of_the_reed_last_used_are_offered_first(tmp_path: Path) -> None:
+    def offered(app: Any) -> None:
+        assert isinstance(app.screen, SittingScreen)
+        assert app.screen.desk.ruleset.id == "oboe"
+
+    # The second of the list for the first reed, and Enter alone for the next.
+    oboe = installed_ids().index("oboe") + 1
+    asyncio.run(played(tmp_path, f"n a enter {oboe} q", nothing))
+    asyncio.run(played(tmp_path, "n b enter enter", offered))
 
 
 def test_a_log_that_cannot_be_opened_is_said_before_any_screen(tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ from tui.app.screens.beside import BesideScreen
 from tui.app.screens.rules import RulesScreen
 from tui.app.screens.trials import TrialsSheet, sum_of
 from tui.manuscript import open_manuscript
+from tui.shelf import installed_ids
 
 GOLDEN = ROOT / "tests/golden"
 WHISTLE = (GOLDEN / "penny-whistle-voicing.yaml").read_text(encoding="utf-8")
@@ -215,7 +216,9 @@ def test_two_rulesets_stand_side_by_side(size: tuple[int, int], mine: Path, snap
         assert [one.id for one in app.screen.changes] == ["windway-too-low", "shim-windway"]
         snapshot(app, f"rules-beside-{size[0]}")
 
-    played(mine.name, "f8 2 b full_stop y a m l enter down", look, size=size)
+    # A file of one's own stands after all that are installed.
+    a_file = len(installed_ids()) + 1
+    played(mine.name, f"f8 {a_file} b full_stop y a m l enter down", look, size=size)
 
 
 def test_trials_and_comparing_want_a_text_without_errors(mine: Path) -> None:

@@ -179,7 +179,10 @@ class ReedsScreen(Screen[None]):
     async def _which(self) -> str | None:
         if len(self._box.rulesets) < 2:
             return next(iter(self._box.rulesets), None)
-        rows = [Row(one, literal(one)) for one in self._box.rulesets]
+        # The rules of the reed last used come first, so that Enter goes on as before.
+        last = next((reed.mark.id for reed in self._box.reeds() if reed.mark is not None), None)
+        first = sorted(self._box.rulesets, key=lambda one: one != last)
+        rows = [Row(one, literal(one)) for one in first]
         return await self.app.push_screen_wait(ChoiceSheet("By which rules?", rows))
 
     def _marked(self) -> ReedHistory | None:
