@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import pytest
 
 from tests.support.published import shipped
+from tests.support.sources import entries_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +36,7 @@ def test_a_ruleset_is_as_large_as_promised(promised: Promised) -> None:
 def test_player_and_instrument_can_be_at_fault_and_sources_may_differ(promised: Promised) -> None:
     ruleset = shipped(promised.name)
     assert len([cause for cause in ruleset.causes if cause.elsewhere]) >= 4
-    entries = (*ruleset.findings, *ruleset.causes, *ruleset.operations)
-    assert sum(bool(entry.differs) for entry in entries) >= 8
+    assert sum(bool(entry.differs) for entry in entries_of(ruleset)) >= 8
 
 
 @pytest.mark.parametrize("promised", PROMISED, ids=lambda one: one.name)

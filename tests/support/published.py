@@ -79,7 +79,9 @@ def right_at_once(name: str, rules: tuple[Rule, ...]) -> int:
 
 def sources_behind(ruleset: Ruleset, published: Rule) -> frozenset[SourceId]:
     """Give the sources of the entries that a rule speaks of, and of the causes between them."""
-    entries = [ruleset.operation[RemedyId(one)] for one in published.first]
-    shown = [ruleset.finding[FindingId(one)] for one in published.shows]
-    between = [one for one in ruleset.causes if any(show.finding in published.shows for show in one.shows)]
-    return frozenset(source for one in (*entries, *shown, *between) for source in one.sources)
+    named = {source for one in published.first for source in ruleset.operation[RemedyId(one)].sources}
+    named |= {source for one in published.shows for source in ruleset.finding[FindingId(one)].sources}
+    for cause in ruleset.causes:
+        if any(show.finding in published.shows for show in cause.shows):
+            named |= set(cause.sources)
+    return frozenset(named)
