@@ -12,6 +12,7 @@ from kb.ids import is_well_formed
 from kb.studio.places import Kind, Place
 from kb.studio.reading import Offer
 from kb.taken import (
+    FILE,
     FOLDER,
     LockFile,
     Studio,
@@ -118,6 +119,8 @@ def wrote(home: Path, lock: LockFile) -> LockFile:
             remove_folder(path)
     for path in home.glob(".git.*.part"):
         remove_folder(path)
+    for path in home.glob(f".{FILE}.*.part"):
+        path.unlink(missing_ok=True)
     return lock
 
 

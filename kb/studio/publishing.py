@@ -23,10 +23,13 @@ from kb.studio.git import Repository, repository, said_by
 from kb.studio.keeping import Candidate, candidate
 from kb.studio.places import Kind, Place
 from kb.studio.reading import Offer, offered, offered_by_git
+from kb.taken import digest_of
 
 _HEAD: Final = "ref: refs/heads/"
 _BRANCH: Final = "main"
 """Of a repository that holds nothing yet."""
+
+_MEANWHILE: Final = "somebody published to {} meanwhile; nothing was changed, look at it and publish again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,8 @@ class Plan:
     after: Candidate
     written: Mapping[str, bytes]
     """Files that are new or would say something else."""
+    own: str
+    """Of these, the ruleset itself, which comes last: what it stands on is there by then."""
     repository: Repository | None = None
 
 
@@ -63,7 +68,7 @@ def _plan(gathered: Gathered, place: Place, offer: Offer, now: str, ours: Reposi
     written = {name: content for name, content in wanted.items() if files.get(name) != content}
     after = candidate(Offer(dict(sorted((files | wanted).items())), offer.commit), now)
     _refuse(before, after, written)
-    return Plan(place, before, after, written, ours)
+    return Plan(place, before, after, written, next(iter(wanted)), ours)
 
 
 def _placed(gathered: Gathered, there: Candidate) -> Iterator[tuple[str, Member]]:
@@ -121,7 +126,10 @@ def publish(plan: Plan, message: str) -> str:
     """Write what was planned; give the commit, in git. Raises `DiskError`."""
     if plan.repository is not None:
         return _pushed(plan, plan.repository, message)
-    for name in sorted(plan.written, key=lambda one: one == plan.after.version.files[0].name):
+    there = offered(plan.place, Path(plan.place.where), {})
+    if digest_of(there.files) != plan.before.version.digest:
+        raise DiskError(_MEANWHILE.format(plan.place.where))
+    for name in sorted(plan.written, key=lambda one: one == plan.own):
         path = Path(plan.place.where) / name
         path.parent.mkdir(parents=True, exist_ok=True)
         write_whole(path, plan.written[name])
@@ -179,7 +187,7 @@ def _push(where: str, ours: Repository, what: str) -> None:
     if not ran.code:
         return
     if b"fetch first" in ran.stderr or b"non-fast-forward" in ran.stderr or b"stale info" in ran.stderr:
-        raise DiskError(f"somebody published to {where} meanwhile; look at it again, then publish again")
+        raise DiskError(_MEANWHILE.format(where))
     if b"checked out" in ran.stderr:
         raise DiskError(f"{where} is a working copy; publish to the bare repository that it belongs to")
     raise DiskError(f"{where} did not take it: {said_by(ran)}")

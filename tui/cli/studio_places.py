@@ -81,7 +81,8 @@ def get(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
             return ExitCode.NO
         studio = new_studio(name, place, found)
         keep(home, lock, studio, found)
-    tell(around, _studio_lines(studio, around.width))
+    tell(around, [f"{studio.name} is a studio of yours now, got from {arguments.place}:"])
+    tell(around, _ruleset_lines(studio, around.width))
     return ExitCode.DONE
 
 
@@ -167,7 +168,7 @@ def back(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
         before, after = kept_version(home, studio.now), kept_version(home, earlier.now)
         tell(around, change_lines(before, after, around.width))
         wrote(home, lock.with_studio(earlier))
-    said = f"{studio.name} is again what was taken on {earlier.now.taken[:10]}, and pinned there"
+    said = f"{studio.name} is again what it was before, and pinned there"
     tell(around, hung(f"{said}; `canebrake studio unpin {studio.name}` lets it be updated", around.width))
     return ExitCode.DONE
 
@@ -187,7 +188,10 @@ def asked(around: Surroundings, question: str) -> bool:
     around.stdout.flush()
     around.stderr.write(f"{question} Type yes to go on: ")
     around.stderr.flush()
-    return around.stdin.readline().strip().casefold() in {"yes", "y"}
+    said = around.stdin.readline()
+    if not around.is_terminal:
+        around.stderr.write("\n")  # where nobody ended the line by typing
+    return said.strip().casefold() in {"yes", "y"}
 
 
 def _is_sound(found: Candidate, around: Surroundings) -> bool:
@@ -216,7 +220,11 @@ def _studio_lines(studio: Studio, width: int) -> Iterator[str]:
     commit = f", commit {now.commit[:_SHOWN]}" if now.commit else ""
     yield from hung(f"{studio.name} ({studio.kind} {studio.where}){pinned}", width)
     yield from hung(f"  taken {now.taken[:10]}{commit}, digest {now.digest[:_SHOWN]}", width)
-    for file in now.files:
+    yield from _ruleset_lines(studio, width)
+
+
+def _ruleset_lines(studio: Studio, width: int) -> Iterator[str]:
+    for file in studio.now.files:
         if file.id:
             yield from hung(f"  {_called(file, studio)}: {file.version}, {file.name}", width)
 

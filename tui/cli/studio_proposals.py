@@ -18,6 +18,7 @@ from kb.taken import Copied, folder_of, read_lock
 from tui.cli.merge import settle
 from tui.cli.outputs import allow
 from tui.cli.parser import WrongUsage
+from tui.cli.report import counted
 from tui.cli.saying import complain, tell
 from tui.cli.studio_bundles import complain_of_errors, gathered_ruleset, read_bundle
 from tui.cli.studio_changes import ruleset_change
@@ -70,7 +71,7 @@ def copy(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
             write_whole(target.with_name(name), content)
         name = next(file.name for file in studio.now.files if file.id == found.id)
         wrote(home, lock.with_copy(Copied(str(target.resolve()), studio.name, name, studio.now.digest)))
-    more = f", and {len(left)} that it extends" if left else ""
+    more = f", with {counted(len(left), 'file')} that it extends" if left else ""
     tell(around, [f"Copied {found.id} {found.version} to {target}{more}"])
     tell(around, hung(f"When it is corrected: canebrake studio propose {target} -o FILE.zip", around.width))
     return ExitCode.DONE

@@ -46,16 +46,16 @@ def publish_ruleset(arguments: argparse.Namespace, around: Surroundings) -> Exit
         planned(gathered, place, home, around.environ, time_of(around)) as plan,
     ):
         if not plan.written:
-            tell(around, [f"{ruleset.id} {ruleset.version} is there already, just so: {place.where}"])
+            tell(around, [f"{ruleset.id} {ruleset.version} is there already, just so: {arguments.place}"])
             return ExitCode.DONE
-        tell(around, [f"{place.where}: this would change"])
+        tell(around, [f"{arguments.place}: this would change"])
         tell(around, change_lines(plan.before, plan.after, around.width))
         if not arguments.yes and not asked(around, "Publish this?"):
             tell(around, ["Nothing was published"])
             return ExitCode.NO
         commit = publish(plan, arguments.message or f"{ruleset.title} {ruleset.version}")
     how = f" as commit {commit[:12]}" if commit else ""
-    tell(around, [f"Published {ruleset.id} {ruleset.version} to {place.where}{how}"])
+    tell(around, [f"Published {ruleset.id} {ruleset.version} to {arguments.place}{how}"])
     return ExitCode.DONE
 
 

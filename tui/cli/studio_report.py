@@ -33,13 +33,19 @@ def bundle_lines(read: Read, width: int) -> Iterator[str]:
             said = f"{len(member.content):,} bytes"
         else:
             said = _ruleset(found)
-            said += "" if member.name in bundle.rulesets else "; others extend it"
+            said += _part(member.name, bundle)
         yield from hung(f"  {member.name}: {said}", width)
     for one in read.judged:
         yield from problem_excerpts(one, width)
     licences = ", ".join(licence or "not said" for licence in bundle.licences)
     yield from hung(f"Licence: {licences}", width)
     yield from hung(f"Fingerprint of {read.said}: {read.fingerprint}", width)
+
+
+def _part(name: str, bundle: Bundle) -> str:
+    if bundle.proposal is not None and name == bundle.proposal.base:
+        return "; as it was"
+    return "" if name in bundle.rulesets else "; others extend it"
 
 
 def _ruleset(one: Judged) -> str:
