@@ -33,7 +33,7 @@ class Command(Protocol):
 
 
 GROUPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
-    ("At the desk", ("interview", "reeds", "weigh", "practice")),
+    ("At the desk", ("interview", "reeds", "weigh", "listen", "practice")),
     ("For authors of rulesets", ("new", "check", "trial", "tree", "rehearse", "tune", "compare", "merge")),
     ("For the wall and the phone", ("map", "handout", "zones")),
     ("For the studio", ("studio",)),
