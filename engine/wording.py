@@ -15,20 +15,21 @@ LARGE_UNLISTED = 0.30
 
 
 def in_words(chance: float) -> str:
-    """Say a chance.
+    """Say a chance. The word follows the figure that `percent` gives, so that no figure has two words.
 
-    >>> in_words(0.97), in_words(0.55), in_words(0.02)
-    ('almost certain', 'more likely than not', 'unlikely')
+    >>> in_words(0.97), in_words(0.55), in_words(0.02), in_words(0.096)
+    ('almost certain', 'more likely than not', 'unlikely', 'less likely')
     """
+    if chance < 0.01:
+        return "almost ruled out"
     steps = (
-        (0.95, "almost certain"),
-        (0.75, "likely"),
-        (0.50, "more likely than not"),
-        (0.25, "possible"),
-        (0.10, "less likely"),
-        (0.01, "unlikely"),
+        (95, "almost certain"),
+        (75, "likely"),
+        (50, "more likely than not"),
+        (25, "possible"),
+        (10, "less likely"),
     )
-    return next((word for floor, word in steps if chance >= floor), "almost ruled out")
+    return next((word for floor, word in steps if round(chance * 100) >= floor), "unlikely")
 
 
 def percent(chance: float) -> str:
@@ -71,8 +72,8 @@ def open_symptom(rank: Rank, chance: float) -> str:
     """Say why an open symptom is asked."""
     goal = f" ({rank.priority.goal})" if rank.priority.goal else ""
     return (
-        f"{rank.priority.title} comes next{goal}, and nothing is known yet of this round; "
-        f"it shows with a chance of {percent(chance)}."
+        f"{rank.priority.title} comes next{goal}, and it is not known how it stands now. "
+        f"The chance that this shows is {percent(chance)}."
     )
 
 
@@ -157,10 +158,10 @@ def _why_stop(active: Rank, ranked: Sequence[Weighed]) -> str:
     other = next((one for one in ranked if one.kind is not Kind.STOP), None)
     left = _listed([symptom.title for symptom in active.present])
     if other is None:
-        return f"Nothing that this ruleset allows now would mend what is left: {left}"
+        return f"Nothing that this ruleset allows now would mend what is left: {left}."
     return (
-        f"What is left in {active.priority.title} is not worth its cost and risk "
-        f"(clearing it is worth {minutes(active.priority.worth)} at most): {left}"
+        f"What is left in {active.priority.title} is not worth its cost and risk: {left}. "
+        f"By these rules clearing it is worth {minutes(active.priority.worth)} at most."
     )
 
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final, Self
 
 from engine.case import Case
 from engine.interview import Interview
+from engine.upkeep import rest_is_over
 from kb.ids import FindingId
 from kb.log.entry import (
     Answered,
@@ -152,7 +153,7 @@ class Desk:
             name if found is None else found.name,
             entries,
             hours_left,
-            _notes(found, chosen, begun),
+            (*_resting(found, clock()), *_notes(found, chosen, begun)),
         )
         if found is None:
             return desk._all(ReedMade(name), SittingOpened(1))
@@ -283,6 +284,16 @@ def _after_a_night(case: Case, opened: SittingOpened) -> tuple[What, ...]:
     if case.present.is_told:
         return Rested(None, new_sitting=True), opened
     return (opened,)
+
+
+def _resting(found: ReedHistory | None, now: datetime) -> tuple[str, ...]:
+    """Say that a reed is taken up before its rest is over: the desk opens it all the same."""
+    over = None if found is None else rest_is_over(found)
+    if over is None or now >= over:
+        return ()
+    return (
+        f"This reed was to rest until {over.astimezone(now.tzinfo):%Y-%m-%d %H:%M}, which is still ahead.",
+    )
 
 
 def _notes(found: ReedHistory | None, chosen: ChosenRuleset, begun: Interview) -> tuple[str, ...]:

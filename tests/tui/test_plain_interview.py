@@ -159,11 +159,11 @@ def test_a_caution_is_told_with_a_sharp_tool(shell: Shell) -> None:
 def test_what_does_not_count_yet_is_said_and_counts_from_its_sitting_on(shell: Shell) -> None:
     shell.interview("stop")
     assert "Sitting 1. Enough for one day: 20 minutes or 4 cuts." in shell.out
-    assert "Does not count before sitting 2: Do the high notes hiss?" in shell.out
+    assert "Too early to judge before sitting 2: Do the high notes hiss?" in shell.out
     shell.interview("1", "stop")
     shell.clock.time += timedelta(days=1)
     shell.interview("stop")
-    assert "Counts from this sitting on: Do the high notes hiss?" in shell.out
+    assert "Judged from this sitting on: Do the high notes hiss?" in shell.out
 
 
 def test_the_next_day_is_the_next_sitting_and_the_same_day_is_not(shell: Shell) -> None:
@@ -206,6 +206,18 @@ def test_a_rest_ends_the_day_and_the_next_interview_is_the_next_sitting(shell: S
     shell.interview("stop")
     assert "Sitting 2." in shell.out
     assert shell.said()[-1] == SittingOpened(2)
+
+
+def test_a_reed_that_is_taken_up_before_its_rest_is_over_says_so(shell: Shell) -> None:
+    shell.interview("3", "1", "1", "1", "stop")
+    assert isinstance(shell.said()[-1], Rested)
+    shell.clock.time += timedelta(hours=2)
+    shell.interview("stop")
+    until = f"{shell.clock.time + timedelta(hours=10):%Y-%m-%d %H:%M}"
+    assert f"This reed was to rest until {until}, which is still ahead." in " ".join(shell.out.split())
+    shell.clock.time += timedelta(hours=12)
+    shell.interview("stop")
+    assert "was to rest" not in shell.out.rsplit("Reed:", 1)[1]
 
 
 def test_a_rest_that_has_been_given_already_goes_on_at_once(shell: Shell) -> None:
@@ -269,7 +281,7 @@ def test_a_finding_that_was_not_asked_a_reading_a_remark_and_weather_can_be_told
         "1",
         "1.1 mm",
         "remark klingt ♭",
-        "weather 21,5 55",
+        "weather 21,5 °C 55 %",
         "blade notch",
         "stop",
     )

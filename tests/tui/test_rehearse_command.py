@@ -80,6 +80,20 @@ def test_an_interrupted_rehearsal_tells_what_it_has(tmp_path: Path, monkeypatch:
     assert ran.err == "canebrake: interrupted after 3 of 50 reeds; what follows is of those.\n"
 
 
+def test_a_rehearsal_stopped_before_its_first_reed_tells_no_figures(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def at_once(*_: object) -> Iterator[Record]:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(tui.rehearsing, "rehearsed", at_once)
+    ran = run_here(["rehearse", WHISTLE, "--reeds", "50", "--policy", "engine"], tmp_path)
+    assert (ran.code, ran.out) == (130, "")
+    assert (
+        ran.err == "canebrake: interrupted before the first reed was played, so there is nothing to tell.\n"
+    )
+
+
 def test_progress_is_shown_on_a_terminal_only(tmp_path: Path) -> None:
     said = []
     for is_terminal in (False, True):

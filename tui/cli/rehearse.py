@@ -72,6 +72,9 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
         code = ExitCode.INTERRUPTED
     _progress(around, 0, reeds)
     if code is ExitCode.INTERRUPTED:
+        if not records:
+            complain(around, "interrupted before the first reed was played, so there is nothing to tell")
+            return code
         complain(around, f"interrupted after {len(records)} of {reeds} reeds; what follows is of those")
     elif not records:
         complain(around, "by this ruleset no reed has a symptom, so there is nothing to rehearse")

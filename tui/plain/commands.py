@@ -222,8 +222,8 @@ def _blade(front: Talking, rest: str) -> Outcome:
 
 
 def _weather(front: Talking, rest: str) -> Outcome:
-    parts = rest.replace("%", " ").split()
-    numbers = [typed(part.removesuffix("°C").removesuffix("C"), "", front.lines.length) for part in parts]
+    parts = rest.replace("%", " ").replace("°C", " ").split()
+    numbers = [typed(part.removesuffix("C"), "", front.lines.length) for part in parts]
     degrees, humidity = (*numbers, None, None)[:2]
     in_reach = degrees is not None and -40 <= degrees <= 60 and (humidity is None or 0 <= humidity <= 100)
     if not in_reach or len(numbers) > 2 or (len(numbers) == 2 and humidity is None):

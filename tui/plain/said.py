@@ -157,6 +157,6 @@ def counting(ruleset: Ruleset, sitting: int) -> Iterator[str]:
     for number in sorted(later):
         titles = "; ".join(later[number])
         if number == sitting:
-            yield f"Counts from this sitting on: {titles}"
+            yield f"Judged from this sitting on: {titles}"
         elif number > sitting:
-            yield f"Does not count before sitting {number}: {titles}"
+            yield f"Too early to judge before sitting {number}: {titles}"

@@ -408,6 +408,7 @@ def test_the_weather_is_kept_with_the_sitting_and_may_be_left_open(
     card = card_of(ruleset, "ask")
     assert tell(stage(card), "h 2 1 enter 5 5 enter").said == (Weather(21.0, 55.0),)
     assert tell(stage(card), "h enter 5 5 enter").said == (Weather(None, 55.0),)
+    assert tell(stage(card), "h 6 9 . 8 space ° F enter 4 5 space % enter").said == (Weather(21.0, 45.0),)
     assert tell(stage(card), "h escape escape").said == ()
     assert tell(stage(card), "h 9 9 9 enter escape escape").said == ()
 

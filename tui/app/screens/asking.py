@@ -196,20 +196,18 @@ async def ask_minutes(app: App[int]) -> float | None:
 
 async def ask_weather(app: App[int]) -> What | None:
     """Let the maker say how warm and how damp it is; either may be left open."""
-    warm = await _ask_number(app, "How warm is it, in °C?", "Enter on nothing leaves it open", (-40, 60))
-    damp = await _ask_number(
-        app, "How damp is the air, in per cent?", "Enter on nothing leaves it open", (0, 100)
-    )
+    warm = await _ask_number(app, "How warm is it, in °C?", "°C", (-40, 60))
+    damp = await _ask_number(app, "How damp is the air, in per cent?", "%", (0, 100))
     return None if warm is None and damp is None else Weather(warm, damp)
 
 
-async def _ask_number(app: App[int], heading: str, hint: str, limits: tuple[float, float]) -> float | None:
-    said, before = hint, ""
+async def _ask_number(app: App[int], heading: str, unit: str, limits: tuple[float, float]) -> float | None:
+    said, before = "Enter on nothing leaves it open", ""
     while True:
         written = await app.push_screen_wait(LineSheet(heading, said, before))
         if written is None:
             return None
-        number = typed(written, "", Length.MM)
+        number = typed(written, unit, Length.MM)
         if number is not None and limits[0] <= number <= limits[1]:
             return number
         said, before = f"▲ A number from {limits[0]:g} to {limits[1]:g} is wanted here.", written
