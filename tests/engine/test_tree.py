@@ -3,6 +3,7 @@
 import heapq
 import math
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -16,11 +17,16 @@ from engine.worlds import Worlds
 from kb.ids import FindingId, PriorityId, RemedyId
 from kb.model import Answer, Priority, Ruleset, Show, SittingLimit, Undo
 from tests.support.brute import judge
-from tests.support.optimum import Desk, beginning, cost_of_policy, solved
+from tests.support.optimum import Desk, Solved, beginning, cost_of_policy, solved
 from tests.support.small import YES, answers, cause, effects, night, remedy, ruleset, sign, symptom
 from tests.support.strategies import seeded
 
 ALL = Limits(least_chance=0.0, longest=200, most=5_000)
+
+
+@cache
+def some_solved() -> tuple[Solved, ...]:
+    return tuple(solved(10))
 
 
 def two_faults() -> Ruleset:
@@ -66,7 +72,7 @@ def test_equal_subtrees_are_one() -> None:
 
 
 def test_every_step_is_numbered_after_all_that_lead_to_it() -> None:
-    for problem in solved(4):
+    for problem in some_solved()[:4]:
         tree = grow(Ahead(problem.desk.ruleset), beginning(problem.desk).case, ALL)
         for step in tree.steps:
             assert all(step.number < then for then in step.following)
@@ -75,7 +81,7 @@ def test_every_step_is_numbered_after_all_that_lead_to_it() -> None:
 
 
 def test_what_comes_in_goes_on() -> None:
-    for problem in solved(4):
+    for problem in some_solved()[:4]:
         tree = grow(Ahead(problem.desk.ruleset), beginning(problem.desk).case, ALL)
         coming = dict.fromkeys(range(1, len(tree.steps) + 1), 0.0) | {1: 1.0}
         for step in tree.steps:
@@ -121,7 +127,7 @@ def test_the_cost_of_a_tree_is_what_playing_the_advice_costs() -> None:
     # tests/support/optimum.py follows the advice through whole worlds. Without leaks, and where nothing
     # that is gone can be provoked anew (it would answer that for nothing), its world is the tree's.
     played = 0
-    for problem in solved(10):
+    for problem in some_solved():
         desk = Desk(without_leaks(problem.desk.ruleset))
         start = beginning(desk)
         if any(one.provokes for one in desk.ruleset.operations):
@@ -141,7 +147,7 @@ def has_waiting_order(rules: Ruleset) -> bool:
 
 def test_the_search_finds_the_least_that_another_search_finds() -> None:
     searched = 0
-    for problem in solved(8):
+    for problem in some_solved()[:8]:
         found = search(Ahead(problem.desk.ruleset), beginning(problem.desk).case)
         if isinstance(found, Searched) and not has_waiting_order(problem.desk.ruleset):
             searched += 1

@@ -14,7 +14,7 @@ from engine.advice import advise
 from tests.support.followed import Played, mean, played
 from tests.support.optimum import Solved, beginning, belief_of, cost_of_policy, one_step, solved
 
-SAMPLE, ALL = 30, 300
+SAMPLE, ALL = 20, 300
 
 
 @cache
