@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Final
 
-from engine.sequence import Context, Option, Sequences
+from engine.contexts import Context
+from engine.sequence import Option, Sequences
 from engine.sweep import WIDEST
 
 Order = tuple[int, ...]

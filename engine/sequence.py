@@ -15,12 +15,10 @@ from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from engine.contexts import Context, Flags, Terms, terms_of
 from engine.futures import Futures, Rows
 from engine.sweep import Floats, Ints
-
-Flags = NDArray[np.bool_]
 
 LONGEST: Final = 8
 """Operations in one sequence at most."""
@@ -44,20 +42,6 @@ class Option:
     """Options, as bits, that have to come before it."""
     shares: int = -1
     """Number of another option whose count it shares (the same operation, its conditions still open)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Context:
-    """What might have been done and seen before a sequence begins."""
-
-    failed: tuple[int, ...] = ()
-    """Columns of operations that were done, after each of which some symptom still showed."""
-    asked: tuple[tuple[int, int, bool], ...] = ()
-    """Watched findings as bits, after how many of `failed` they were asked, whether any of them showed."""
-    done: int = 0
-    """Options, as bits, that have been done already."""
-    allowed: int = -1
-    """Options, as bits, that may be used."""
 
 
 @dataclass(frozen=True)
@@ -167,7 +151,7 @@ class Sequences:
 
     def value(self, contexts: Sequence[Context]) -> Valued:
         """Value all `contexts`."""
-        terms = _terms(contexts, self._target.all_bits)
+        terms = terms_of(contexts, self._target.all_bits)
         chance = self._sum(terms, self._futures.chances(Rows(terms.operations, terms.clear)), len(contexts))
         safe = np.maximum(chance, 1e-300)
         gone = self._gone(terms, None, len(contexts)) / safe[:, None]
@@ -207,7 +191,7 @@ class Sequences:
         Much cheaper than `value`: nothing is searched. Options that a context does not allow are
         passed over. An order may be cut anywhere, and what orders begin with is weighed once.
         """
-        terms = _terms(contexts, self._target.all_bits)
+        terms = terms_of(contexts, self._target.all_bits)
         reached = self._sum(terms, self._futures.chances(Rows(terms.operations, terms.clear)), len(contexts))
         begun = self._beginnings(contexts, pool, reached > LEAST_CHANCE)
         all_of = reached[begun.context]
@@ -239,7 +223,7 @@ class Sequences:
             size += shape.shape[1]
         return _Beginnings(*np.hstack(parts))
 
-    def _gone_after(self, terms: "_Terms", begun: "_Beginnings", contexts: int) -> Floats:
+    def _gone_after(self, terms: Terms, begun: "_Beginnings", contexts: int) -> Floats:
         """Give the joint chance of each beginning's context and of all symptoms gone after it."""
         longest = int(begun.depth.max(initial=0))
         done = np.zeros((len(begun.depth), longest), dtype=np.int64)
@@ -287,7 +271,7 @@ class Sequences:
         exchanged = choice.cost * last.before + last.cost * last.not_gone[here, choice.option]
         return np.where(may, np.maximum(as_is - exchanged, 0.0), 0.0)
 
-    def _gone(self, terms: "_Terms", usable: Flags | None, contexts: int) -> Floats:
+    def _gone(self, terms: Terms, usable: Flags | None, contexts: int) -> Floats:
         """Give the joint chance of each context and each aim gone, now or after each usable option."""
         if usable is None:
             rows = [Rows(terms.operations, terms.with_last(aim)) for aim in self._aims]
@@ -306,7 +290,7 @@ class Sequences:
         return np.stack(found, axis=-1).reshape(contexts, len(self._options), -1)
 
     @staticmethod
-    def _sum(terms: "_Terms", chances: Floats, contexts: int) -> Floats:
+    def _sum(terms: Terms, chances: Floats, contexts: int) -> Floats:
         return np.bincount(terms.context, chances * terms.sign, contexts).astype(np.float64, copy=False)
 
 
@@ -339,64 +323,3 @@ class _Search:
         self._left[rows] -= same
         for row, number in zip(rows, group, strict=True):
             self._done[row] |= 1 << int(number)
-
-
-@dataclass(frozen=True, slots=True)
-class _Terms:
-    """Contexts as signed sums of futures: what showed is all, less what did not."""
-
-    context: Ints
-    sign: Floats
-    operations: Ints
-    clear: Ints
-
-    def with_last(self, aim: int) -> Ints:
-        """Give `clear` with `aim` gone at the end as well."""
-        clear = self.clear.copy()
-        clear[:, -1] |= aim
-        return clear
-
-    def extended(self, columns: Ints, going_on: Flags) -> "_Terms":
-        """Give the terms with one more operation each (none where the context has ended)."""
-        step = np.where(going_on, columns, 0)[self.context]
-        nothing = np.zeros((len(self.clear), 1), dtype=np.int64)
-        return _Terms(
-            self.context,
-            self.sign,
-            np.hstack([self.operations, step[:, None]]),
-            np.hstack([self.clear, nothing]),
-        )
-
-
-def _terms(contexts: Sequence[Context], all_bits: int) -> _Terms:
-    length = max((len(context.failed) for context in contexts), default=0)
-    numbers, signs, operations, clears = [], [], [], []
-    for number, context in enumerate(contexts):
-        found: list[tuple[float, list[int]]] = [(1.0, [0] * (length + 1))]
-        for findings, when, shows in context.asked:
-            found = _split(found, when, findings, is_clear=not shows)
-        for when in range(1, len(context.failed) + 1):
-            found = _split(found, when, all_bits, is_clear=False)
-        for sign, clear in found:
-            numbers.append(number)
-            signs.append(sign)
-            operations.append([*context.failed, *[0] * (length - len(context.failed))])
-            clears.append(clear)
-    return _Terms(
-        np.array(numbers, dtype=np.int64),
-        np.array(signs),
-        np.array(operations, dtype=np.int64).reshape(len(numbers), length),
-        np.array(clears, dtype=np.int64).reshape(len(numbers), length + 1),
-    )
-
-
-def _split(
-    found: list[tuple[float, list[int]]], when: int, bits: int, *, is_clear: bool
-) -> list[tuple[float, list[int]]]:
-    with_bits = [
-        (sign, [held | bits if place == when else held for place, held in enumerate(clear)])
-        for sign, clear in found
-    ]
-    if is_clear:
-        return with_bits
-    return found + [(-sign, clear) for sign, clear in with_bits]
