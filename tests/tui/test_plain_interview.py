@@ -120,6 +120,17 @@ def test_answers_go_by_number_and_by_word_and_are_kept(shell: Shell) -> None:
     assert 'Go on with:\ncanebrake interview --plain --reed "Grünes Band 3"\n' in shell.out
 
 
+def test_what_is_wrong_is_picked_by_words_of_its_title_and_never_guessed(shell: Shell) -> None:
+    assert shell.interview("no", "something is wrong", "yes", "hiss", "two low", "stop") == 0
+    assert shell.said()[-1] == Answered(LOW, Answer.YES)
+    assert shell.out.count("That was not understood.") == 2
+    opening = ["no"] * 8
+    typed = "\n".join([*opening, "something is wrong", "crow", "crow muff", "stop", ""])
+    assert shell.run("interview", "bassoon", "--plain", "--reed", "B", typed=typed) == 0
+    assert "More than one of them: 1, 2, 3, " in shell.out
+    assert shell.said("B")[-1] == Answered(FindingId("crow-muffled"), Answer.YES)
+
+
 def test_a_reading_answers_a_question_that_is_read_off_a_quantity(shell: Shell) -> None:
     assert shell.interview("1,5 mm", "stop") == 0
     assert shell.said()[1:] == [Measured(QuantityId("windway-height"), 1.5)]

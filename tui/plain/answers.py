@@ -20,7 +20,7 @@ from tui.plain import said
 from tui.plain.cards import ends_the_day
 from tui.plain.commands import did, found, grade
 from tui.plain.outcome import Outcome, Talking
-from tui.plain.picking import ANSWER_WORDS
+from tui.plain.picking import ANSWER_WORDS, is_named
 
 _NUMERIC: Final = frozenset("0123456789.,+-")
 _NOT_UNDERSTOOD: Final = (
@@ -87,10 +87,17 @@ def _pick(front: Talking, card: PickCard, word: str) -> Outcome:
         return Outcome.NEXT
     number, _, how = word.partition(" ")
     answer = ANSWER_WORDS.get(how) if how else Answer.YES
-    if answer is None or not _is_number(number, len(card.symptoms)):
+    if answer is not None and _is_number(number, len(card.symptoms)):
+        front.say(Answered(card.symptoms[int(number) - 1].id, answer))
+        return Outcome.NEXT
+    named = [n for n, one in enumerate(card.symptoms, 1) if is_named(one.title, word)]
+    if len(named) == 1:
+        front.say(Answered(card.symptoms[named[0] - 1].id, Answer.YES))
+        return Outcome.NEXT
+    if not named:
         return _not_understood(front)
-    front.say(Answered(card.symptoms[int(number) - 1].id, answer))
-    return Outcome.NEXT
+    front.lines.say(f"More than one of them: {', '.join(str(n) for n in named)}. Type the number.")
+    return Outcome.SAME
 
 
 def _do(front: Talking, card: DoCard | RestCard, word: str) -> Outcome:

@@ -70,7 +70,7 @@ def choices(card: Card, ruleset: Ruleset, length: Length) -> str:  # noqa: PLR09
         case OverviewCard():
             return "1 all fine, 2 something is wrong"
         case PickCard():
-            return "A number, or 0 to be asked one by one"
+            return "A number, words of one of them, or 0 to be asked one by one"
         case DoCard() | RestCard() if ends_the_day(card):
             return "1 leave it and stop for today, 2 it has rested: go on, 3 I did something else"
         case DoCard() | RestCard():

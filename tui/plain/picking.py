@@ -69,6 +69,19 @@ def pick(
         lines.say(f"Type a number from 1 to {len(left)}.")
 
 
+def is_named(title: str, line: str) -> bool:
+    """Whether each word of a typed line begins a word of a title; an answer names nothing.
+
+    >>> is_named("The crow is muffled", "crow muff"), is_named("Good yesterday, dead today", "yes")
+    (True, False)
+    """
+    typed = line.casefold().split()
+    if line.casefold() in ANSWER_WORDS or not any(len(word) > 2 for word in typed):
+        return False
+    words = title.casefold().split()
+    return all(any(word.startswith(part) for word in words) for part in typed)
+
+
 def _holds(text: str, words: Sequence[str]) -> bool:
     folded = text.casefold()
     return all(word in folded for word in words)
