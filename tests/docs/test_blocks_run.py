@@ -1,6 +1,6 @@
 """Every `console` block in README and docs is run, and prints what it says.
 
-Write them anew, after a change that is meant, with `python -m tests.support.blocks`.
+Write them anew, after a change that is meant, with `python -m tests.support.blocks [PAGE.md …]`.
 """
 
 import re
@@ -14,8 +14,14 @@ from tests.support.running import ROOT
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_what_a_page_shows_is_what_the_command_prints(page: Path, tmp_path: Path) -> None:
-    for command, shown in blocks_of(page.read_text(encoding="utf-8")):
-        assert output_of(command, tmp_path) == shown, f"{page.name}: $ {command}"
+    for block in blocks_of(page.read_text(encoding="utf-8")):
+        assert output_of(block, tmp_path) == block.shown, f"{page.name}: $ {block.command}"
+
+
+def test_days_pass_where_a_page_says_so_and_stay_where_it_does_not() -> None:
+    command = "```console\n$ canebrake reeds\nnone\n```\n"
+    page = f"{command}<!-- days later: 2 -->\n{command}<!-- days later: 3 -->\n{command}{command}"
+    assert [block.day for block in blocks_of(page)] == [0, 2, 5, 5]
 
 
 def test_the_readme_shows_commands_that_run() -> None:
