@@ -102,18 +102,12 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> bool:
     flushed, and takes its name only then. A folder that holds these very files already is left as it
     is, and False given; one that holds anything else is never written into. Raises `DiskError`.
     """
-    if folder.is_symlink():
-        raise DiskError(f"{folder} is a link; name a new folder")
-    if folder.exists():
-        if not folder.is_dir():
-            raise DiskError(f"{folder} is a file, not a folder")
-        if holds(folder, files):
-            return False
-        if any(folder.iterdir()):
-            raise DiskError(f"{folder} is there already and holds something else; name a new folder")
-    target = folder.resolve()
-    beside = name_beside(target)
+    beside = name_beside(folder.absolute())
     try:
+        if _is_filled(folder, files):
+            return False
+        target = folder.resolve()
+        beside = name_beside(target)
         beside.mkdir()
         for name, content in files.items():
             path = beside / name
@@ -134,6 +128,21 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> bool:
     finally:
         remove_folder(beside)
     return True
+
+
+def _is_filled(folder: Path, files: Mapping[str, bytes]) -> bool:
+    """Whether a folder holds the files already. Raises `DiskError` when something else is there."""
+    if folder.is_symlink():
+        raise DiskError(f"{folder} is a link; name a new folder")
+    if not folder.exists():
+        return False
+    if not folder.is_dir():
+        raise DiskError(f"{folder} is a file, not a folder")
+    if holds(folder, files):
+        return True
+    if any(folder.iterdir()):
+        raise DiskError(f"{folder} is there already and holds something else; name a new folder")
+    return False
 
 
 def _sweep(folder: Path) -> None:

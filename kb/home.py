@@ -14,8 +14,11 @@ _HOME: ContextVar[Callable[[], Path] | None] = ContextVar("home", default=None)
 
 
 @contextmanager
-def studios_in(home: Callable[[], Path]) -> Iterator[None]:
-    """Find the rulesets of studios too, while this lasts. `home` is asked for the folder only when needed."""
+def studios_in(home: Callable[[], Path] | None) -> Iterator[None]:
+    """Find the rulesets of studios too, while this lasts. `home` is asked for the folder only when needed.
+
+    None: find none of them, for what must stand without them.
+    """
     was = _HOME.set(home)
     try:
         yield

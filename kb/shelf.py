@@ -139,9 +139,9 @@ def by_id(wanted: Wanted) -> Offered | None:
     What ships comes first: no studio can put another text under the id and version of one that
     ships. Raises `DiskError` when two studios mean different texts by one id and version.
     """
-    for one in shipped():
-        if one.name == wanted.file or (one.id and (one.id, one.version) == (wanted.id, wanted.version)):
-            return Offered(one.name, one.content, by_id)
+    ships = _shipped(wanted)
+    if ships is not None:
+        return ships
     found = [one for one in taken() if (one.id, one.version) == (wanted.id, wanted.version)]
     if len({one.content for one in found}) > 1:
         names = " and ".join(one.studio for one in found)
@@ -149,13 +149,22 @@ def by_id(wanted: Wanted) -> Offered | None:
     return Offered(found[0].name, found[0].content, found[0].base) if found else None
 
 
+def _shipped(wanted: Wanted) -> Offered | None:
+    for one in shipped():
+        if one.name == wanted.file or (one.id and (one.id, one.version) == (wanted.id, wanted.version)):
+            return Offered(one.name, one.content, by_id)
+    return None
+
+
 def beside(folder: Path) -> Resolver:
-    """Find a base in `folder`, by its file's name or by id and version, else by id among those that ship."""
+    """Find a base given by its file's name in `folder`; one given by id among those that ship, then there.
+
+    What was shared together so stays together, and an id that ships means what ships.
+    """
 
     def find(wanted: Wanted) -> Offered | None:
         if not wanted.file:
-            neighbour = _neighbour(wanted, folder)
-            return by_id(wanted) if neighbour is None else Offered(str(neighbour[0]), neighbour[1], find)
+            return _shipped(wanted) or _neighbour(wanted, folder) or by_id(wanted)
         path = folder / wanted.file
         if not path.exists():
             return None
@@ -166,8 +175,8 @@ def beside(folder: Path) -> Resolver:
     return find
 
 
-def _neighbour(wanted: Wanted, folder: Path) -> tuple[Path, bytes] | None:
-    """Look through a folder for a ruleset of this id and version: so what was shared together stays so."""
+def _neighbour(wanted: Wanted, folder: Path) -> Offered | None:
+    """Look through a folder for a ruleset that says it has this id and version."""
     try:
         paths = sorted(path for path in folder.iterdir() if path.name.endswith(_RULES) and path.is_file())
     except OSError:
@@ -178,9 +187,8 @@ def _neighbour(wanted: Wanted, folder: Path) -> tuple[Path, bytes] | None:
                 begin = stream.read(_HEAD_BYTES)
         except OSError:
             continue
-        if path.is_symlink() or _named_so(wanted, {path.name: begin}) is None:
-            continue
-        return path, read_bounded(path)
+        if not path.is_symlink() and _named_so(wanted, {path.name: begin}) is not None:
+            return Offered(str(path), read_bounded(path), beside(folder))
     return None
 
 
@@ -192,8 +200,10 @@ def among(files: Mapping[str, bytes], folder: str = "") -> Resolver:
         if wanted.file:
             name = f"{folder}/{wanted.file}" if folder else wanted.file
             return Offered(name, files[name], find) if name in files else None
-        named = _named_so(wanted, neighbours)
-        return by_id(wanted) if named is None else Offered(named, files[named], find)
+        ships, named = _shipped(wanted), _named_so(wanted, neighbours)
+        if ships is None and named is not None:
+            return Offered(named, files[named], find)
+        return ships or by_id(wanted)
 
     return find
 

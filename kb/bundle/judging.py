@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from kb.bundle.contents import is_ruleset
+from kb.home import studios_in
 from kb.load import Loaded, among, load_bytes
 
 
@@ -21,8 +22,12 @@ class Judged:
 
 
 def judged(files: Mapping[str, bytes]) -> tuple[Judged, ...]:
-    """Load every ruleset among `files`, by name, with its bases from among them or from those that ship."""
-    return tuple(_judged(files))
+    """Load every ruleset among `files`, by name, with its bases from among them or from those that ship.
+
+    Not from studios: what is shared must be whole for people who have no other studio.
+    """
+    with studios_in(None):
+        return tuple(_judged(files))
 
 
 def _judged(files: Mapping[str, bytes]) -> Iterator[Judged]:

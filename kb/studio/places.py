@@ -51,8 +51,8 @@ def place_of(said: str) -> Place:
         raise DiskError("the address holds a password, which would be kept in a plain file; leave it to git")
     if any(address.fullmatch(said) for address in _ADDRESSES):
         return Place(Kind.GIT, said)
-    path = Path(said).expanduser()
     try:
+        path = Path(said).expanduser()
         if path.is_dir():
             path = path.resolve()
             return Place(Kind.GIT if _is_repository(path) else Kind.FOLDER, str(path))

@@ -7,14 +7,14 @@ nothing is checked out, and pushed without force: whoever was faster is not over
 
 import os
 import shlex
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from kb.bundle.contents import Member
 from kb.bundle.gathering import Gathered
+from kb.bundle.judging import judged
 from kb.disk import DiskError, read_bounded, write_whole
 from kb.licences import Fit, fit
 from kb.load import shipped
@@ -40,17 +40,15 @@ class Plan:
     before: Candidate
     after: Candidate
     written: Mapping[str, bytes]
-    """Files that are new or would say something else."""
-    own: str
-    """Of these, the ruleset itself, which comes last: what it stands on is there by then."""
+    """Files that are new or would say something else, those that others stand on first."""
     repository: Repository | None = None
 
 
 @contextmanager
 def planned(
-    gathered: Gathered, place: Place, home: Path, environ: Mapping[str, str], now: str
+    gathered: Sequence[Gathered], place: Place, home: Path, environ: Mapping[str, str], now: str
 ) -> Iterator[Plan]:
-    """Plan to publish a ruleset. Raises `DiskError` when the place cannot be used, or the plan is refused."""
+    """Plan to publish rulesets. Raises `DiskError` when the place cannot be used, or the plan is refused."""
     match place.kind:
         case Kind.FOLDER:
             yield _plan(gathered, place, offered(place, home, environ), now, None)
@@ -61,28 +59,45 @@ def planned(
             raise DiskError(f"{place.where} is a packed file; canebrake studio pack makes a new one")
 
 
-def _plan(gathered: Gathered, place: Place, offer: Offer, now: str, ours: Repository | None) -> Plan:
+def _plan(
+    gathered: Sequence[Gathered], place: Place, offer: Offer, now: str, ours: Repository | None
+) -> Plan:
     before = candidate(offer, now)
-    files = dict(offer.files)
-    wanted = {name: member.content for name, member in _placed(gathered, before)}
-    written = {name: content for name, content in wanted.items() if files.get(name) != content}
-    after = candidate(Offer(dict(sorted((files | wanted).items())), offer.commit), now)
+    known = {file.id: file.name for file in before.version.files if file.id}
+    owns = {_own_place(one, known): one.members[0].content for one in gathered}
+    bases: dict[str, bytes] = {}
+    for one in gathered:
+        bases |= _bases_to_place(one, known, dict(offer.files) | owns)
+    wanted = bases | owns
+    written = {name: content for name, content in wanted.items() if offer.files.get(name) != content}
+    after = candidate(Offer(dict(sorted((dict(offer.files) | wanted).items())), offer.commit), now)
     _refuse(before, after, written)
-    return Plan(place, before, after, written, next(iter(wanted)), ours)
+    return Plan(place, before, after, written, ours)
 
 
-def _placed(gathered: Gathered, there: Candidate) -> Iterator[tuple[str, Member]]:
-    """Say which file of the place each member becomes: the one that has its id already, else a new one."""
-    ships = {one.content for one in shipped()}
-    own, *bases = gathered.members
-    ruleset = gathered.loaded.ruleset
-    known = {file.id: file.name for file in there.version.files if file.id}
-    name = known.get(ruleset.id, own.name) if ruleset is not None else own.name
-    folder = name.rpartition("/")[0]
-    yield name, own
-    for base in bases:
-        if base.content not in ships:
-            yield f"{folder}/{base.name}" if folder else base.name, base
+def _own_place(one: Gathered, known: Mapping[str, str]) -> str:
+    """Say which file of the place a ruleset becomes: the one that has its id already, else a new one."""
+    name = one.members[0].name
+    return name if one.loaded.ruleset is None else known.get(one.loaded.ruleset.id, name)
+
+
+def _bases_to_place(one: Gathered, known: Mapping[str, str], there: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Give the bases that a place lacks. One that it has as something else is not touched in passing."""
+    ships = {installed.content for installed in shipped()}
+    folder = _own_place(one, known).rpartition("/")[0]
+    members = {member.name: member.content for member in one.members[1:]}
+    found = {}
+    for base in judged(members):
+        content, ruleset = members[base.name], base.loaded.ruleset
+        if content in ships or content in there.values():
+            continue
+        if ruleset is not None and ruleset.id in known:
+            raise DiskError(
+                f"{one.members[0].name} stands on {ruleset.id} {ruleset.version}, and the place has another "
+                "text of it; publish both in one command, or stand on the one that is there"
+            )
+        found[f"{folder}/{base.name}" if folder else base.name] = content
+    return found
 
 
 def _refuse(before: Candidate, after: Candidate, written: Mapping[str, bytes]) -> None:
@@ -114,12 +129,9 @@ def licence_faults(gathered: Gathered) -> tuple[tuple[Fit, str], ...]:
 
 
 def _bases(gathered: Gathered) -> Iterator[Ruleset]:
-    from kb.bundle.judging import judged  # noqa: PLC0415 - a ruleset that extends none needs no second look
-
-    if len(gathered.members) > 1:
-        for one in judged({member.name: member.content for member in gathered.members[1:]}):
-            if one.loaded.ruleset is not None:
-                yield one.loaded.ruleset
+    for one in judged({member.name: member.content for member in gathered.members[1:]}):
+        if one.loaded.ruleset is not None:
+            yield one.loaded.ruleset
 
 
 def publish(plan: Plan, message: str) -> str:
@@ -129,7 +141,7 @@ def publish(plan: Plan, message: str) -> str:
     there = offered(plan.place, Path(plan.place.where), {})
     if digest_of(there.files) != plan.before.version.digest:
         raise DiskError(_MEANWHILE.format(plan.place.where))
-    for name in sorted(plan.written, key=lambda one: one == plan.own):
+    for name in plan.written:
         path = Path(plan.place.where) / name
         path.parent.mkdir(parents=True, exist_ok=True)
         write_whole(path, plan.written[name])

@@ -153,6 +153,55 @@ def test_a_licence_that_does_not_go_with_the_base_stops_publishing_until_it_is_s
     anna.did("publish", "mine.yaml", str(tmp_path / "out"), "--yes")
 
 
+def test_a_base_at_the_place_is_not_touched_in_passing_and_both_go_in_one_command(
+    anna: Person, place: Path
+) -> None:
+    anna.did("get", str(place))
+    anna.write("mine.yaml", LAYER)
+    anna.did("publish", "mine.yaml", str(place), "--yes")
+    anna.write("lamps.yaml", lamp_room("1.1.0", "rare"))
+    ran = anna.studio("publish", "lamps.yaml", str(place), "--yes")
+    assert (ran.code, "mine.yaml would not pass check there" in ran.err) == (2, True)
+    (place / "mine.yaml").unlink()
+    anna.did("publish", "lamps.yaml", str(place), "--yes")
+    ran = anna.studio("publish", "mine.yaml", str(place), "--yes")
+    assert (ran.code, "publish both in one command, or stand on the one that is there" in ran.err) == (
+        2,
+        True,
+    )
+    assert (place / "lamps.yaml").read_text() == lamp_room("1.1.0", "rare")
+    anna.write("lamps.yaml", lamp_room("1.2.0", minutes=7))
+    anna.write("mine.yaml", LAYER.replace("version: 1.0.0}", "version: 1.2.0}"))
+    said = anna.did("publish", "mine.yaml", "lamps.yaml", str(place), "--yes")
+    assert "Published my-lamps 1.0.0, lamp-room 1.2.0 to" in said
+    assert (place / "lamps.yaml").read_text() == lamp_room("1.2.0", minutes=7)
+
+
+def test_what_is_shared_must_be_whole_without_the_readers_other_studios(
+    anna: Person, place: Path, tmp_path: Path
+) -> None:
+    other = tmp_path / "other"
+    other.mkdir()
+    (other / "mine.yaml").write_text(LAYER)
+    anna.did("get", str(place))
+    ran = anna.studio("get", str(other))
+    assert (ran.code, "mine.yaml has errors" in ran.err) == (1, True)
+
+
+def test_another_text_under_the_id_and_version_of_what_ships_is_pointed_out_and_not_used(
+    anna: Person,
+) -> None:
+    fake = lamp_room("1.0.0").replace("id: lamp-room", "id: bassoon")
+    anna.write("bassoon.yaml", fake)
+    anna.write("layer.yaml", LAYER.replace("{id: lamp-room", "{id: bassoon"))
+    assert anna.run("weigh", "layer.yaml", "--given", "crow-muffled=yes").code == 0
+    assert "not the bassoon 1.0.0 that ships here" in " ".join(
+        anna.did("pack", "bassoon.yaml", "-o", "a.zip").split()
+    )
+    ran = anna.studio("pack", "bassoon.yaml", "layer.yaml", "-o", "b.zip")
+    assert (ran.code, "two different files are called 'bassoon.yaml'" in ran.err) == (2, True)
+
+
 def test_a_proposal_needs_to_know_what_it_began_from(anna: Person, place: Path) -> None:
     anna.write("mine.yaml", lamp_room("1.0.1", "rare"))
     ran = anna.studio("propose", "mine.yaml", "-o", "p.zip")

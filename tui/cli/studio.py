@@ -115,8 +115,8 @@ _ACTIONS: Final[tuple[_Action, ...]] = (
     ),
     _Action(
         "publish",
-        "put a ruleset where others get it from",
-        studio_publish.publish_ruleset,
+        "put rulesets where others get them from",
+        studio_publish.publish_rulesets,
         studio_publish.publish_options,
     ),
     _Action("sign", "sign a packed file with your SSH key", studio_bundles.sign, studio_bundles.sign_options),

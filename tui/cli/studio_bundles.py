@@ -94,7 +94,7 @@ def pack(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
 def look(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Say what is in a packed file."""
     read = read_bundle(arguments.file)
-    _hold_signed(arguments, around)
+    _hold_signed(read, arguments, around)
     _tell(read, around, as_json=arguments.json)
     proposed = () if arguments.json else proposal_lines(read, around.width)
     tell(around, proposed)
@@ -105,15 +105,14 @@ def sign(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Sign a packed file with the user's own SSH key."""
     from kb.bundle.signing import SUFFIX, signed  # noqa: PLC0415 - used by few
 
-    read_bundle(arguments.file)
-    content = read_bounded(Path(arguments.file), LARGEST)
+    content = packed(read_bundle(arguments.file).bundle)  # the very bytes of the file, or it was refused
     signature = signed(content, Path(arguments.key), around.environ)
     write_whole(Path(f"{arguments.file}{SUFFIX}"), signature)
     tell(around, [f"Signed: {arguments.file}{SUFFIX}; send both files"])
     return ExitCode.DONE
 
 
-def _hold_signed(arguments: argparse.Namespace, around: Surroundings) -> None:
+def _hold_signed(read: Read, arguments: argparse.Namespace, around: Surroundings) -> None:
     """Hold that a packed file is signed, where the user wants it to be. Raises `BundleError`."""
     from kb.bundle.signing import SUFFIX, signer  # noqa: PLC0415 - used by few
 
@@ -122,7 +121,7 @@ def _hold_signed(arguments: argparse.Namespace, around: Surroundings) -> None:
         if signature.is_file():
             complain(around, f"{signature} was not looked at; --signers LIST says whose signature counts")
         return
-    content = read_bounded(Path(arguments.file), LARGEST)
+    content = packed(read.bundle)  # the bytes that were judged, whatever became of the file since
     try:
         name = signer(content, signature, Path(arguments.signers), around.environ)
     except BundleError as fault:
@@ -137,7 +136,7 @@ def _hold_signed(arguments: argparse.Namespace, around: Surroundings) -> None:
 def unpack(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Write what is in a packed file into a new folder, all of it or nothing."""
     read = read_bundle(arguments.file)
-    _hold_signed(arguments, around)
+    _hold_signed(read, arguments, around)
     is_new = write_folder(Path(arguments.output), read.bundle.files)
     _tell(read, around, as_json=arguments.json)
     if not arguments.json:

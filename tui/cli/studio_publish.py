@@ -19,7 +19,9 @@ from tui.wiring import Surroundings
 
 def publish_options(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of `publish`."""
-    parser.add_argument("ruleset", metavar="RULESET", help="a file, or the id of an installed ruleset")
+    parser.add_argument(
+        "rulesets", metavar="RULESET", nargs="+", help="a file, or the id of an installed ruleset"
+    )
     parser.add_argument("place", metavar="PLACE", help="a folder, a git repository, or the name of a studio")
     parser.add_argument("--message", metavar="TEXT", default="", help="what changed, for git's history")
     parser.add_argument("--yes", action="store_true", help="publish without asking")
@@ -30,15 +32,18 @@ def publish_options(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def publish_ruleset(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
-    """Check a ruleset and its licence, show what would change at the place, ask, and put it there."""
-    gathered = gathered_ruleset(arguments.ruleset)
-    ruleset = gathered.loaded.ruleset
-    if ruleset is None:
-        complain_of_errors(gathered, around)
-        return ExitCode.NO
-    if not _may_share(gathered, around, is_settled=arguments.licence_is_settled):
-        return ExitCode.NO
+def publish_rulesets(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
+    """Check rulesets and their licences, show what would change at the place, ask, and put them there."""
+    gathered = [gathered_ruleset(said) for said in arguments.rulesets]
+    for one in gathered:
+        if one.loaded.ruleset is None:
+            complain_of_errors(one, around)
+            return ExitCode.NO
+        if not _may_share(one, around, is_settled=arguments.licence_is_settled):
+            return ExitCode.NO
+    rulesets = [one.loaded.ruleset for one in gathered if one.loaded.ruleset is not None]
+    named = ", ".join(f"{ruleset.id} {ruleset.version}" for ruleset in rulesets)
+    titled = "; ".join(f"{ruleset.title} {ruleset.version}" for ruleset in rulesets)
     home = around.data_folder
     place = _place(arguments.place, around)
     with (
@@ -46,16 +51,16 @@ def publish_ruleset(arguments: argparse.Namespace, around: Surroundings) -> Exit
         planned(gathered, place, home, around.environ, time_of(around)) as plan,
     ):
         if not plan.written:
-            tell(around, [f"{ruleset.id} {ruleset.version} is there already, just so: {arguments.place}"])
+            tell(around, [f"{named} is there already, just so: {arguments.place}"])
             return ExitCode.DONE
         tell(around, [f"{arguments.place}: this would change"])
         tell(around, change_lines(plan.before, plan.after, around.width))
         if not arguments.yes and not asked(around, "Publish this?"):
             tell(around, ["Nothing was published"])
             return ExitCode.NO
-        commit = publish(plan, arguments.message or f"{ruleset.title} {ruleset.version}")
+        commit = publish(plan, arguments.message or titled)
     how = f" as commit {commit[:12]}" if commit else ""
-    tell(around, [f"Published {ruleset.id} {ruleset.version} to {arguments.place}{how}"])
+    tell(around, [f"Published {named} to {arguments.place}{how}"])
     return ExitCode.DONE
 
 

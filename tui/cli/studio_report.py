@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from kb.bundle.contents import Bundle
 from kb.bundle.judging import Judged
+from kb.load import shipped
 from kb.problem import Severity
 from tui.cli.report import counted
 from tui.cli.saying import Json
@@ -33,7 +34,7 @@ def bundle_lines(read: Read, width: int) -> Iterator[str]:
             said = f"{len(member.content):,} bytes"
         else:
             said = _ruleset(found)
-            said += _part(member.name, bundle)
+            said += _part(member.name, bundle) + _unlike(found, member.content)
         yield from hung(f"  {member.name}: {said}", width)
     for one in read.judged:
         yield from problem_excerpts(one, width)
@@ -46,6 +47,19 @@ def _part(name: str, bundle: Bundle) -> str:
     if bundle.proposal is not None and name == bundle.proposal.base:
         return "; as it was"
     return "" if name in bundle.rulesets else "; others extend it"
+
+
+def _unlike(one: Judged, content: bytes) -> str:
+    """Say so where a ruleset has the id and version of one that ships, and another text."""
+    ruleset = one.loaded.ruleset
+    for ships in shipped():
+        if ruleset is not None and (ships.id, ships.version) == (ruleset.id, ruleset.version):
+            return (
+                ""
+                if ships.content == content
+                else f"; not the {ruleset.id} {ruleset.version} that ships here"
+            )
+    return ""
 
 
 def _ruleset(one: Judged) -> str:
