@@ -237,8 +237,12 @@ def test_a_page_about_one_symptom_tells_what_may_be_behind_it_and_no_more() -> N
         if {effect.cause for effect in (*one.cures, *one.provokes)} & behind
     }
     assert {one.id for one in (*scope.remedies, *scope.rests)} == helping
-    page = Read(handout(scope))
-    assert all("open" in attrs for tag, attrs in page.tags if tag == "details" and "class" in attrs)
+    steps = [attrs for tag, attrs in Read(handout(scope)).tags if tag == "details" and "class" in attrs]
+    assert len(steps) == len(scope.findings) + len(scope.causes) + len(scope.remedies) + len(scope.rests)
+    assert [at for at, attrs in enumerate(steps) if "open" in attrs] == [0]
+    text = " ".join(Read(handout(scope)).text.split())
+    assert text.count(ruleset.finding[FindingId("low-late")].ask) == 1
+    assert text.index("Is it this?") < text.index(ruleset.finding[FindingId("low-late")].ask)
     assert about(ruleset, "nothing") is None
 
 
@@ -271,6 +275,32 @@ def test_a_reeds_page_tells_what_was_found_done_and_measured_with_pictures() -> 
     assert "Where: Done: Thin" in labels
     assert any("1.7 mm, 1.3 mm" in label for label in labels)
     assert any("within its target" in label for label in labels)
+
+
+def test_a_sitting_without_a_word_says_so_and_a_lone_reading_without_a_target_is_told_not_drawn() -> None:
+    free = replace(rich().quantities[0], target=None)
+    whats: tuple[What, ...] = (
+        SittingOpened(1),
+        SittingOpened(2),
+        Measured(QuantityId("tip-opening"), 1.7),
+    )
+    entries = tuple(entry(number, what) for number, what in enumerate(whats))
+    ruleset = replace(rich(), quantities=(free,), thickness=())
+    case, _ = case_of_entries(rich(), entries)
+    belief = believe(rich(), case)
+    story = ReedStory(history(entries), entries, belief)
+    read = Read(reed_page(of_causes(ruleset, ()), story, known_of("x", rich(), case, belief)))
+    text = " ".join(read.text.split())
+    assert text.count("Nothing was noted.") == 1
+    assert text.count("Opening: 1.7 mm") == 2  # in the history, and under what was measured
+    assert not any("1.7 mm" in label for label in read.values("aria-label"))
+
+
+def test_a_page_says_for_which_instrument_it_was_made_and_what_a_chance_means() -> None:
+    text = " ".join(Read(handout(whole(rich()))).text.split())
+    assert "Made for: bassoon. On another instrument the places" in text
+    assert "0.60 means 6 times out of 10" in text
+    assert "Made for" not in Read(handout(whole(replace(rich(), instrument="")))).text
 
 
 def test_words_of_the_tool_are_marked_on_a_page_in_another_language() -> None:

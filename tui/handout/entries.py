@@ -16,6 +16,7 @@ from tui.handout.scope import Scope
 from tui.handout.sheet import Link, Page, Pen, say
 from tui.words import UNDO, minutes
 
+CHANCES: Final = "The chances are the author's judgement: 0.60 means 6 times out of 10."
 BY: Final = {
     By.LOOK: "Look",
     By.FEEL: "Feel",
@@ -31,7 +32,14 @@ def add_questions(page: Page, scope: Scope, length: Length) -> None:
     if not scope.findings:
         return
     section = page.section("questions", "The questions, in their order", "steps")
+    if scope.causes:
+        page.pen.ours(section, "p", CHANCES, class_="quiet")
     asked = {one.id: one for one in scope.findings}
+    meant = scope.finding_in_focus
+    if meant is not None:
+        page.pen.ours(section, "h3", "Is it this?")
+        _question(section, meant, scope, page.pen, length)
+        asked.pop(meant.id)
     first = [asked[id_] for id_ in scope.ruleset.opening if id_ in asked]
     if first:
         page.pen.ours(section, "h3", "Always first")
@@ -49,13 +57,14 @@ def add_questions(page: Page, scope: Scope, length: Length) -> None:
 
 
 def _groups(scope: Scope) -> Iterator[tuple[str, str, Sequence[Finding]]]:
+    others = [one for one in scope.findings if one.id != scope.focus]
     for priority in scope.ruleset.priorities:
-        some = [one for one in scope.findings if one.priority == priority.id]
+        some = [one for one in others if one.priority == priority.id]
         if some:
             yield priority.title, priority.goal, some
-    others = [one for one in scope.findings if one.priority is None]
-    if others:
-        yield "On the reed itself", "", others
+    signs = [one for one in others if one.priority is None]
+    if signs:
+        yield "On the reed itself", "", signs
 
 
 def _by_way(findings: Sequence[Finding]) -> Iterator[tuple[By | None, Sequence[Finding]]]:
@@ -99,7 +108,7 @@ def add_causes(page: Page, scope: Scope) -> None:
     if not scope.causes:
         return
     section = page.section("causes", "What may be behind it", "steps")
-    page.pen.ours(section, "p", "The chances are the author's judgement.", class_="quiet")
+    page.pen.ours(section, "p", CHANCES, class_="quiet")
     for cause in scope.causes:
         _cause(section, cause, scope, page.pen)
 
@@ -208,7 +217,7 @@ def _step(
     pen: Pen,
     hazard: Hazard = Hazard.NONE,
 ) -> Element:
-    opened = {"open": "open"} if scope.is_short else {}
+    opened = {"open": "open"} if scope.focus and id_.partition("-")[2] == scope.focus else {}
     details = add(parent, "details", class_=kind.value, **opened)
     summary = add(details, "summary", dir="auto")
     add(summary, "span", MARKS[kind], class_="mark", aria_hidden="true")

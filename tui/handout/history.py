@@ -11,7 +11,7 @@ from kb.ids import CauseId
 from kb.log.entry import Entry, Measured, RemedyDone, Rested, SittingOpened
 from kb.log.replay import ReedHistory
 from kb.model import Remedy, Ruleset
-from kb.units import Length
+from kb.units import Length, shown
 from tui.box import moment
 from tui.draw.opening_svg import draw_opening
 from tui.draw.readings_svg import Taken, draw_readings
@@ -59,6 +59,7 @@ def _add_sittings(page: Page, ruleset: Ruleset, entries: Sequence[Entry], length
         if not words:
             continue
         if isinstance(entry.what, SittingOpened):
+            _close(page, listed)
             page.pen.told(section, "h3", f"{words}, {_day(entry)}")
             listed = add(section, "ul")
             continue
@@ -75,8 +76,15 @@ def _add_sittings(page: Page, ruleset: Ruleset, entries: Sequence[Entry], length
         beside = add(row, "div")
         page.pen.told(beside, "p", words)
         page.pen.told(beside, "p", ruleset.zone[operation.zone].title, class_="quiet")
+    _close(page, listed)
     if listed is None:
         page.pen.ours(section, "p", "Nothing is in the log yet.")
+
+
+def _close(page: Page, listed: Element | None) -> None:
+    """Say of a sitting that nothing stands under it: a heading alone looks like a fault."""
+    if listed is not None and not len(listed):
+        page.pen.ours(listed, "li", "Nothing was noted.")
 
 
 def _operation(entry: Entry, ruleset: Ruleset) -> Remedy | None:
@@ -99,7 +107,13 @@ def _add_readings(page: Page, ruleset: Ruleset, entries: Sequence[Entry], length
         return
     section = page.section("readings", "What was measured")
     for quantity in ruleset.quantities:
-        for drawing in _drawings(ruleset, quantity.id, taken.get(quantity.id, ()), length):
+        readings = taken.get(quantity.id, [])
+        if len(readings) == 1 and quantity.target is None:
+            # One point without a target is no drawing.
+            reading = shown(readings[0].value, quantity.unit, length)
+            page.pen.told(section, "p", f"{quantity.title}: {reading} ({readings[0].when})")
+            continue
+        for drawing in _drawings(ruleset, quantity.id, readings, length):
             add_figure(page, section, (drawing,), quantity.title)
     for profile, seen in measured:
         add_figure(page, section, draw_thickness(profile, ruleset.zones, seen, length), profile.title)

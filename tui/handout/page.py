@@ -22,6 +22,8 @@ from tui.handout.sheet import Page, begin_page
 
 JUDGEMENT: Final = "The chances are the author's judgement; your own reed and your own ear decide."
 
+ELSEWHERE: Final = ". On another instrument the places, the measures and the steps are not these."
+
 
 def handout(scope: Scope, length: Length = Length.MM) -> str:
     """Give the page of a ruleset, or of one entry of it."""
@@ -61,7 +63,12 @@ def _head(page: Page, ruleset: Ruleset, title: str, below: str) -> None:
     page.pen.told(header, "h1", title)
     if below:
         page.pen.told(header, "p", below, class_="lead")
-    facts = filter(None, (ruleset.instrument, f"{ruleset.id} {ruleset.version}", ruleset.licence))
+    if ruleset.instrument:
+        made_for = add(header, "p")
+        page.pen.ours(made_for, "span", "Made for: ")
+        page.pen.told(made_for, "strong", ruleset.instrument)
+        page.pen.ours(made_for, "span", ELSEWHERE)
+    facts = filter(None, (f"{ruleset.id} {ruleset.version}", ruleset.licence))
     page.pen.told(header, "p", ", ".join(facts), class_="quiet")
     caution = add(header, "p", class_="caution")
     page.pen.ours(caution, "strong", "⚠ Caution: ")

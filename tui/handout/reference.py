@@ -52,6 +52,7 @@ def add_map(page: Page, scope: Scope, known: Known | None) -> None:
         "with a blunt end may provoke. The chances are the author's judgement.",
         class_="quiet",
     )
+    page.pen.ours(section, "p", "On a small screen it can be pushed to the side.", class_="quiet onscreen")
     pages = share_out(scope.graph, scope.ruleset, noted=frozenset(known.chances if known else ()))
     for number, one in enumerate(pages):
         name = one.part or "The whole map"

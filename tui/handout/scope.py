@@ -28,23 +28,25 @@ class Scope:
     """For each cause what helps, the surest first."""
     subject: str = ""
     """The title of the one entry that it is about; empty for a whole ruleset."""
+    focus: str = ""
+    """Its id: it alone stands open, or a phone would show fifty screens for one symptom."""
 
     @property
-    def is_short(self) -> bool:
-        """Whether everything can stand open at once."""
-        return bool(self.subject)
+    def finding_in_focus(self) -> Finding | None:
+        """The finding that it is about, when it is about one."""
+        return next((one for one in self.findings if one.id == self.focus), None)
 
 
 def whole(ruleset: Ruleset) -> Scope:
     """Tell a whole ruleset."""
-    return _of(ruleset, graph_of(ruleset), "")
+    return _of(ruleset, graph_of(ruleset))
 
 
 def about(ruleset: Ruleset, id_: str) -> Scope | None:
     """Tell one entry and all that bears on it; None when there is no such entry."""
     graph = graph_of(ruleset)
     entry = graph.entry(id_)
-    return None if entry is None else _of(ruleset, graph.about(id_), entry.title)
+    return None if entry is None else replace(_of(ruleset, graph.about(id_)), subject=entry.title, focus=id_)
 
 
 def of_causes(ruleset: Ruleset, causes: Collection[CauseId]) -> Scope:
@@ -59,10 +61,10 @@ def of_causes(ruleset: Ruleset, causes: Collection[CauseId]) -> Scope:
     )
     kept = {*causes, *(end for link in links for end in (link.source, link.target))}
     entries = tuple(entry for entry in graph.entries if entry.id in kept)
-    return _of(ruleset, replace(graph, entries=entries, links=links), "")
+    return _of(ruleset, replace(graph, entries=entries, links=links))
 
 
-def _of(ruleset: Ruleset, graph: Graph, subject: str) -> Scope:
+def _of(ruleset: Ruleset, graph: Graph) -> Scope:
     kept = {entry.id for entry in graph.entries}
     causes = tuple(cause for cause in ruleset.causes if cause.id in kept)
     # Whoever is led to a cause also wants what tells it from its neighbours.
@@ -86,7 +88,6 @@ def _of(ruleset: Ruleset, graph: Graph, subject: str) -> Scope:
         tuple(one for one in operations if one.is_rest),
         {id_: tuple(sorted(some, key=lambda pair: -pair[1].strength)) for id_, some in shown.items()},
         {id_: tuple(sorted(some, key=lambda pair: -pair[1].chance)) for id_, some in mended.items()},
-        subject,
     )
 
 

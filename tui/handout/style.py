@@ -90,14 +90,14 @@ footer { margin-top: 3rem; border-top: 2px solid var(--line); color: var(--quiet
   dl.facts dd { display: inline; } dl.facts dd::after { content: "\\A"; white-space: pre; }
   .steps { columns: 2; column-gap: 6mm; } .steps h2 { column-span: all; }
   .beside > svg { height: 24mm; } .zones svg { height: 22mm; } .zones { gap: 3mm; }
-  nav, .skip { display: none; }
+  nav, .skip, .onscreen { display: none; }
   .frame { display: block; }
   main { max-width: none; padding: 0; }
   details::details-content { content-visibility: visible; block-size: auto; }
   details, .card { background: none; break-inside: avoid; margin: 1.2mm 0; }
   summary { list-style: none; padding: .8mm 1.6mm; min-height: 0; font-weight: bold; break-after: avoid; }
   .inside { padding: 0 1.6mm 1mm; } .caution { padding: .6mm 1.4mm; }
-  h2, h3, .way { break-after: avoid; }
+  h2, h3, h2 + p, h3 + p, .way { break-after: avoid; }
   figure { break-inside: avoid; }
   .wide { overflow: visible; border: 0; padding: 0; }
   .wide svg { min-width: 0; max-height: 225mm; }
