@@ -19,7 +19,10 @@ class Promised:
     trials: int
 
 
-PROMISED = (Promised("oboe", findings=40, causes=30, operations=35, trials=40),)
+PROMISED = (
+    Promised("oboe", findings=40, causes=30, operations=35, trials=40),
+    Promised("single-reed", findings=25, causes=20, operations=25, trials=25),
+)
 
 
 @pytest.mark.parametrize("promised", PROMISED, ids=lambda one: one.name)

@@ -14,7 +14,7 @@ from kb.model import Cause, Finding, Remedy, Ruleset, Source
 
 ROOT: Final = Path(__file__).parents[2]
 PAGE: Final = ROOT / "docs" / "sources.md"
-RULESETS: Final = ("bassoon", "oboe")
+RULESETS: Final = ("bassoon", "oboe", "single-reed")
 """Those whose sources the page lists, each in a table, in this order."""
 PUBLISHED: Final = "published"
 COMMON: Final = "common practice"
