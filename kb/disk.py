@@ -10,12 +10,16 @@ import sys
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from glob import escape as glob_escape
+from itertools import islice
 from pathlib import Path
 from typing import Final
 
 LIMIT: Final = 8 * 1024 * 1024
 """Bytes of the longest ruleset that is read."""
 
+
+_MOST_NAMES: Final = 500
+"""Names in a folder that are looked through for one that was meant."""
 
 _STALE: Final = 600
 """Seconds after which nobody is still writing into a hidden folder."""
@@ -272,10 +276,22 @@ def _settle(folder: Path) -> None:
             os.close(handle)
 
 
+def _meant(path: Path) -> str:
+    """Ask whether a file of nearly the same name was meant, where the folder can be looked into."""
+    from difflib import get_close_matches  # noqa: PLC0415  (4 ms; most files are there)
+
+    with suppress(OSError, ValueError):
+        names = [one.name for one in islice(path.parent.iterdir(), _MOST_NAMES) if one.is_file()]
+        near = get_close_matches(path.name, names, 1, 0.8)
+        if near:
+            return f"; did you mean {path.parent / near[0]}?"
+    return ""
+
+
 def _why_unread(path: Path, error: OSError) -> str:
     match error:
         case FileNotFoundError() | NotADirectoryError():
-            return f"there is no file {path}"
+            return f"there is no file {path}{_meant(path)}"
         case IsADirectoryError():
             return f"{path} is a folder, not a file"
         case PermissionError():

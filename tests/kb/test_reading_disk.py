@@ -38,6 +38,16 @@ def test_a_file_that_cannot_be_read_is_said_in_a_sentence(tmp_path: Path, name: 
         load_file(tmp_path / name)
 
 
+def test_a_name_with_a_slip_is_asked_about_and_another_is_not(tmp_path: Path) -> None:
+    write_whole(tmp_path / "bread.yaml", b"")
+    (tmp_path / "breads.yaml.d").mkdir()
+    for slip in ("bread.yml", "bred.yaml"):
+        with pytest.raises(DiskError, match=r"there is no file .*; did you mean .*bread\.yaml\?$"):
+            read_bounded(tmp_path / slip)
+    with pytest.raises(DiskError, match=r"there is no file .*tomato\.yaml$"):
+        read_bounded(tmp_path / "tomato.yaml")
+
+
 @pytest.mark.parametrize(
     "name, said", [("no/where", "there is no folder"), (".", "folder"), ("a\0b", "cannot be")]
 )
