@@ -16,7 +16,7 @@ from engine.lookahead import Budget, Choices, Question
 from engine.network import Network, change_of
 from engine.sequence import Option, Sequences, Target
 from engine.standing import Leave, Permit, counts_now
-from kb.ids import FindingId, RemedyId
+from kb.ids import CauseId, FindingId, RemedyId
 from kb.model import Finding, Priority, Remedy, Ruleset
 
 CHEAPEST: Final = 1e-6
@@ -66,7 +66,8 @@ class Field:
 
 def lay_out(desk: Desk, budget: Budget) -> Field:
     """Choose candidates and make them ready for weighing."""
-    operations = _operations(desk, budget.operations)
+    suspects = frozenset(desk.network.causes[cause] for cause in desk.suspects())
+    operations = promising(desk.ruleset, desk.belief, desk.permits, suspects, budget.operations)
     asked = _questions(desk, operations, budget.screened)
     findings = tuple(finding.id for finding in (*desk.active, *asked))
     place = {id_: number for number, id_ in enumerate(desk.network.findings)}
@@ -134,22 +135,28 @@ def _as_questions(
     return (*alone, *together)
 
 
-def _operations(desk: Desk, most: int) -> tuple[Remedy, ...]:
-    """Give the operations that may mend a suspect, the most promising for their cost, by id."""
-    suspects = {desk.network.causes[cause] for cause in desk.suspects()}
+def promising(
+    ruleset: Ruleset,
+    belief: Belief,
+    permits: Mapping[RemedyId, Permit],
+    suspects: frozenset[CauseId],
+    most: int,
+) -> tuple[Remedy, ...]:
+    """Give the operations that may mend a suspect, the most promising for their cost, by id.
+
+    Those that one of them has to wait for are among them, whatever they promise.
+    """
     promise: dict[RemedyId, float] = {}
-    for operation in desk.ruleset.operations:
-        if desk.permits[operation.id].leave is Leave.FORBIDDEN:
+    for operation in ruleset.operations:
+        if permits[operation.id].leave is Leave.FORBIDDEN:
             continue
         cured = sorted((one for one in operation.cures if one.cause in suspects), key=lambda one: one.cause)
-        mended = sum((effect.chance * desk.belief.chance(effect.cause) for effect in cured), 0.0)
+        mended = sum((effect.chance * belief.chance(effect.cause) for effect in cured), 0.0)
         if mended > 0.0:
-            promise[operation.id] = mended / max(
-                CHEAPEST, full_cost(desk.ruleset, operation, desk.belief.chance)
-            )
+            promise[operation.id] = mended / max(CHEAPEST, full_cost(ruleset, operation, belief.chance))
     chosen = set(sorted(promise, key=lambda id_: (-promise[id_], id_))[:most])
-    chosen |= {earlier for id_ in tuple(chosen) for earlier in desk.permits[id_].blocked_by}
-    return tuple(desk.ruleset.operation[id_] for id_ in sorted(chosen))
+    chosen |= {earlier for id_ in tuple(chosen) for earlier in permits[id_].blocked_by}
+    return tuple(ruleset.operation[id_] for id_ in sorted(chosen))
 
 
 def _questions(desk: Desk, operations: Sequence[Remedy], most: int) -> tuple[Finding, ...]:

@@ -6,11 +6,13 @@ It follows `engine.advice`. What is left out cannot change the outcome; a law ho
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from engine.candidates import promising
 from engine.case import Case
 from engine.coverage.parts import Part, Sort
 from engine.findings import told_in, was_asked_in
 from engine.following import present_symptoms
-from engine.standing import priority_order
+from engine.lookahead import Budget
+from engine.standing import Leave, permits, priority_order
 from engine.step import Advice, Kind
 from engine.trial import SAME
 from kb.ids import CauseId, FindingId, PriorityId, RemedyId
@@ -49,6 +51,9 @@ class Reach:
     shown: Mapping[CauseId, frozenset[FindingId]]
     operations: frozenset[RemedyId]
     """What mends a suspect, and what that waits for."""
+    conditional: frozenset[RemedyId]
+    """Operations whose conditions can matter: those that are weighed, what these may wait for, and those
+    that are forbidden now. All others promise too little to be weighed, with or without a condition."""
 
     def may_notice(self, part: Part) -> bool:
         """Whether the loss of `part` can change what the trial comes to."""
@@ -59,6 +64,8 @@ class Reach:
             return True
         if self.by_cause or self.by_rank:
             return False
+        if part.sort in {Sort.UNLESS, Sort.AFTER}:
+            return operation in self.conditional
         if self.is_open or operation in self.operations:
             return True
         return part.sort is Sort.CURES and part.to in self.priced
@@ -121,7 +128,22 @@ def reach_of(ruleset: Ruleset, case: Case, expect: Expect, advice: Advice) -> Re
         suspects=suspects,
         priced=frozenset(effect.cause for one in chosen for effect in one.provokes),
         operations=operations,
+        conditional=_conditional(ruleset, case, advice, present),
     )
+
+
+def _conditional(
+    ruleset: Ruleset, case: Case, advice: Advice, present: frozenset[FindingId]
+) -> frozenset[RemedyId]:
+    """Give the operations whose conditions can matter: all, where rests are chosen or too much is present."""
+    budget = Budget()
+    if advice.step is None or advice.step.kind is Kind.REST or len(present) > budget.symptoms:
+        return frozenset(one.id for one in ruleset.operations)
+    leave = permits(ruleset, case, advice.belief.chance, sorted(present), None)
+    suspects = _showing(ruleset, present)
+    weighed = promising(ruleset, advice.belief, leave, suspects, budget.operations)
+    forbidden = {id_ for id_, permit in leave.items() if permit.leave is Leave.FORBIDDEN}
+    return _with_earlier(ruleset, {one.id for one in weighed}) | forbidden
 
 
 def _present(ruleset: Ruleset, case: Case, priority: PriorityId | None) -> frozenset[FindingId]:
