@@ -9,9 +9,8 @@ from kb.graph import Graph, graph_of
 from kb.log.fault import LogError
 from kb.model import Ruleset
 from kb.rounds import unknown
-from tui.cli.outputs import add_output, allow
 from tui.cli.parser import WrongUsage
-from tui.cli.pictures import PICTURES, form_of, put, put_pictures, refuse_terminal
+from tui.cli.pictures import PICTURES, add_picture_options, form_asked, laid_out, put, put_pictures
 from tui.cli.saying import complain
 from tui.draw.printing import PrintingError
 from tui.exit_code import ExitCode
@@ -40,23 +39,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--reed", metavar="NAME", help="coloured by what is known of this reed of your log, and said in words"
     )
-    parser.add_argument(
-        "--format",
-        metavar="FORMAT",
-        help=f"{', '.join(FORMATS)}; if not said, by the suffix of FILE, else text",
-    )
-    parser.add_argument(
-        "--sheet", action="store_true", help="a picture on one sheet, however large, and not on pages of A4"
-    )
-    add_output(parser)
+    add_picture_options(parser, FORMATS)
 
 
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Draw the map."""
-    form = form_of(arguments.format, arguments.output, FORMATS)
-    if arguments.output is None:
-        refuse_terminal(form, around)
-    allow(arguments.output, form, [arguments.ruleset], force=arguments.force)
+    form = form_asked(arguments, FORMATS, [arguments.ruleset], around)
     try:
         ruleset = usable_ruleset(arguments.ruleset)
         graph = _part(graph_of(ruleset), arguments.about)
@@ -84,11 +72,12 @@ def _pages(
 
     about = None if arguments.about is None else graph.entry(arguments.about)
     part = "" if about is None else f"About: {about.title}"
-    pages = () if arguments.sheet else draw_pages(graph, ruleset, known, part)
-    if len(pages) < 2 and (arguments.sheet or form != "pdf"):
-        # A picture that one page holds needs no empty paper below it.
-        pages = (draw_sheet(graph, known, part),)
-    return pages
+    return laid_out(
+        lambda: draw_pages(graph, ruleset, known, part),
+        lambda: draw_sheet(graph, known, part),
+        form,
+        on_sheet=arguments.sheet,
+    )
 
 
 def _part(graph: Graph, about: str | None) -> Graph:

@@ -1,12 +1,17 @@
-"""Where drawings go that a command has made: into one file, into one file a page, or to the next program."""
+"""Drawings that a command makes: which are asked for, and where they go.
 
-from collections.abc import Callable, Mapping, Sequence
+Into one file, into one file a page, or to the next program.
+"""
+
+import argparse
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 from xml.etree.ElementTree import Element
 
 from kb.disk import write_whole
 from kb.rounds import unknown
+from tui.cli.outputs import add_output, allow
 from tui.cli.parser import WrongUsage
 from tui.cli.saying import complain
 from tui.draw.printing import pdf_of_pages, png
@@ -26,13 +31,49 @@ PICTURES: Final = frozenset({"svg", "png", "pdf"})
 BINARY: Final = frozenset({"png", "pdf"})
 
 
-def form_of(said: str | None, output: str | None, forms: Sequence[str]) -> str:
-    """Give the format: as said, else by the suffix of the file, else text. Raises `WrongUsage`."""
+def add_picture_options(parser: argparse.ArgumentParser, forms: Sequence[str], *, pages: bool = True) -> None:
+    """Declare the format and where the drawing goes; with `pages`, that it may stand on one sheet."""
+    parser.add_argument(
+        "--format",
+        metavar="FORMAT",
+        help=f"{', '.join(forms)}; if not said, by the suffix of FILE, else text",
+    )
+    if pages:
+        parser.add_argument(
+            "--sheet",
+            action="store_true",
+            help="a picture on one sheet, however large, and not on pages of A4",
+        )
+    add_output(parser)
+
+
+def form_asked(
+    arguments: argparse.Namespace, forms: Sequence[str], made_from: Iterable[str | None], around: Surroundings
+) -> str:
+    """Give the format: as said, else by the suffix of the file, else text.
+
+    Raises `WrongUsage` where there is no such format, or where it must not be written to.
+    """
+    output: str | None = arguments.output
     suffix = "" if output is None else Path(output).suffix.lower()
-    form = SUFFIXES.get(suffix, "text") if said is None else said
+    form: str = SUFFIXES.get(suffix, "text") if arguments.format is None else arguments.format
     if form not in forms:
         raise WrongUsage(unknown("format", form, forms) + f" (there are {', '.join(forms)})")
+    if output is None:
+        _refuse_terminal(form, around)
+    allow(output, form, made_from, force=arguments.force)
     return form
+
+
+def laid_out(
+    pages: Callable[[], tuple[Element, ...]], sheet: Callable[[], Element], form: str, *, on_sheet: bool
+) -> tuple[Element, ...]:
+    """Draw pages of A4, or one sheet where that was asked for."""
+    drawn = () if on_sheet else pages()
+    if len(drawn) < 2 and (on_sheet or form != "pdf"):
+        # A picture that one page holds needs no empty paper below it.
+        return (sheet(),)
+    return drawn
 
 
 def put_pictures(
@@ -61,7 +102,7 @@ def put(content: bytes, form: str, output: str | None, around: Surroundings) -> 
     if output is not None:
         write_whole(Path(output), content)
     elif form in BINARY:
-        refuse_terminal(form, around)
+        _refuse_terminal(form, around)
         around.stdout.flush()
         around.stdout.buffer.write(content)
     else:
@@ -69,7 +110,7 @@ def put(content: bytes, form: str, output: str | None, around: Surroundings) -> 
     return ExitCode.DONE
 
 
-def refuse_terminal(form: str, around: Surroundings) -> None:
+def _refuse_terminal(form: str, around: Surroundings) -> None:
     """Refuse to write what is no text to a terminal. Raises `WrongUsage`."""
     if form in BINARY and around.stdout.isatty():
         raise WrongUsage(f"a {form} is no text for a terminal; name a file with -o")

@@ -6,9 +6,8 @@ from typing import Final
 
 from kb.disk import DiskError
 from kb.model import Quantity, Ruleset
-from tui.cli.outputs import add_output, allow
 from tui.cli.parser import WrongUsage
-from tui.cli.pictures import PICTURES, form_of, put, put_pictures, refuse_terminal
+from tui.cli.pictures import PICTURES, add_picture_options, form_asked, put, put_pictures
 from tui.cli.saying import complain
 from tui.draw.printing import PrintingError
 from tui.exit_code import ExitCode
@@ -27,12 +26,7 @@ EACH: Final = 20
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
     parser.add_argument("ruleset", metavar="RULESET", help="a file, or the id of an installed ruleset")
-    parser.add_argument(
-        "--format",
-        metavar="FORMAT",
-        help=f"{', '.join(FORMATS)}; if not said, by the suffix of FILE, else text",
-    )
-    add_output(parser)
+    add_picture_options(parser, FORMATS, pages=False)
 
 
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
@@ -40,10 +34,7 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     from tui.draw.zones_svg import draw_zones  # noqa: PLC0415 - not for --help
     from tui.handout.reference import OPENING, tip_width  # noqa: PLC0415 - the same
 
-    form = form_of(arguments.format, arguments.output, FORMATS)
-    if arguments.output is None:
-        refuse_terminal(form, around)
-    allow(arguments.output, form, [arguments.ruleset], force=arguments.force)
+    form = form_asked(arguments, FORMATS, [arguments.ruleset], around)
     try:
         ruleset = usable_ruleset(arguments.ruleset)
         opening = next((one for one in ruleset.quantities if one.id == OPENING), None)

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING, Final
 from kb.disk import DiskError
 from kb.model import Answer, GivenRound, Ruleset
 from kb.rounds import unknown
-from tui.cli.outputs import add_output, allow
 from tui.cli.parser import WrongUsage
-from tui.cli.pictures import form_of, put, put_pictures, refuse_terminal
+from tui.cli.pictures import add_picture_options, form_asked, laid_out, put, put_pictures
 from tui.cli.saying import complain, tell
 from tui.cli.weigh import add_case_arguments, rounds_told
 from tui.draw.printing import PrintingError
@@ -49,23 +48,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--least", metavar="CHANCE", help="cut off what fewer reeds than this come to (0.02)")
     parser.add_argument("--steps", metavar="N", help="steps on one way at most (40)")
-    parser.add_argument(
-        "--format",
-        metavar="FORMAT",
-        help=f"{', '.join(FORMATS)}; if not said, by the suffix of FILE, else text",
-    )
-    parser.add_argument(
-        "--sheet", action="store_true", help="a picture on one sheet, however large, and not on pages of A4"
-    )
-    add_output(parser)
+    add_picture_options(parser, FORMATS)
 
 
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Compute and draw."""
-    form = form_of(arguments.format, arguments.output, FORMATS)
-    allow(arguments.output, form, [arguments.ruleset, arguments.rounds], force=arguments.force)
-    if arguments.output is None:
-        refuse_terminal(form, around)
+    form = form_asked(arguments, FORMATS, [arguments.ruleset, arguments.rounds], around)
     try:
         ruleset = usable_ruleset(arguments.ruleset)
         asked = _asked(ruleset, arguments, form)
@@ -150,10 +138,12 @@ def _computed(asked: "Asked", arguments: argparse.Namespace, around: Surrounding
         return put(drawing.encode("utf-8", "backslashreplace"), asked.form, output, around)
     from tui.draw.steps_svg import draw_step_pages, draw_step_sheet  # noqa: PLC0415 - one drawing in a run
 
-    pages = () if arguments.sheet else draw_step_pages(drawing)
-    if len(pages) < 2 and (arguments.sheet or asked.form != "pdf"):
-        # As for maps: what one page holds needs no empty paper below it.
-        pages = (draw_step_sheet(drawing),)
+    pages = laid_out(
+        lambda: draw_step_pages(drawing),
+        lambda: draw_step_sheet(drawing),
+        asked.form,
+        on_sheet=arguments.sheet,
+    )
     return put_pictures(pages, drawing.title, asked.form, output, around)
 
 
