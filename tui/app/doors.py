@@ -36,7 +36,7 @@ def opened(place: Place, said: str, around: Surroundings) -> Screen[Any] | str:
 
 
 def _map(said: str, around: Surroundings) -> Screen[Any] | str:
-    from tui.app.known import Known  # noqa: PLC0415 - see above
+    from tui.app.marks import Marks  # noqa: PLC0415 - see above
     from tui.app.screens.map import MapScreen  # noqa: PLC0415 - see above
 
     try:
@@ -44,7 +44,7 @@ def _map(said: str, around: Surroundings) -> Screen[Any] | str:
     except ShelfError as fault:
         return str(fault)
     settings = read_settings(around.config_folder)
-    return MapScreen(ruleset, Known(), settings.units, names=settings.notes)
+    return MapScreen(ruleset, Marks(), settings.units, names=settings.notes)
 
 
 def _rules(said: str) -> Screen[Any] | str:

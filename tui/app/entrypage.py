@@ -11,7 +11,7 @@ from kb.model import Cause, Dissent, Effect, Finding, QuantityRead, Remedy, Rule
 from kb.notes import NoteNames
 from kb.units import Length
 from tui.app.face import lead_of
-from tui.app.known import Mark
+from tui.app.marks import Mark
 from tui.app.reading import show_target
 from tui.draw.literal import literal
 from tui.draw.outline import chance_in_words

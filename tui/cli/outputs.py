@@ -22,11 +22,10 @@ _OWN: Final[Mapping[str, frozenset[str]]] = {
 """Suffixes of files that may well be an older answer of the same kind, and are replaced unasked."""
 
 
-def add_output(parser: argparse.ArgumentParser, *, with_force: bool = True) -> None:
+def add_output(parser: argparse.ArgumentParser) -> None:
     """Declare -o, and --force to write over what is there."""
     parser.add_argument("-o", dest="output", metavar="FILE", help="write to FILE instead of the terminal")
-    if with_force:
-        parser.add_argument("--force", action="store_true", help="write over FILE whatever it holds")
+    parser.add_argument("--force", action="store_true", help="write over FILE whatever it holds")
 
 
 def allow(output: str | None, form: str, made_from: Iterable[str | None], *, force: bool = False) -> None:

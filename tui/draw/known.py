@@ -1,4 +1,4 @@
-"""What is known of one reed, laid over the map of its rules: answers on findings, chances on causes."""
+"""What is known of one reed, for every map of its rules: answers on findings, chances on causes."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -28,15 +28,24 @@ class Known:
     answers: Mapping[str, Answer]
     """By finding: yes, slightly or no, as last told by answer or reading."""
     chances: Mapping[str, float]
-    """By cause, as believed now; causes that are hardly possible are left out."""
+    """By cause, as believed now."""
+
+    @property
+    def possible(self) -> frozenset[str]:
+        """The causes that are worth telling of."""
+        return frozenset(id_ for id_ in self.chances if self.chance(id_) is not None)
+
+    def chance(self, id_: str) -> float | None:
+        """Give the chance of a cause; None where it is hardly possible, and of all that is no cause."""
+        chance = self.chances.get(id_, 0.0)
+        return chance if chance >= UNLIKELY else None
 
     def said_of(self, id_: str) -> str:
         """Say what is known of an entry; nothing where nothing is."""
         if id_ in self.answers:
             return ANSWERS[self.answers[id_]]
-        if id_ in self.chances:
-            return f"{in_words(self.chances[id_])}, {percent(self.chances[id_])}"
-        return ""
+        chance = self.chance(id_)
+        return "" if chance is None else chance_told(chance)
 
     def told_on(self, graph: Graph) -> Graph:
         """Give `graph` with what is known written before the titles, where no cutting reaches it."""
@@ -47,6 +56,11 @@ class Known:
         return replace(graph, title=f"{graph.title}; {self.name}", entries=entries)
 
 
+def chance_told(chance: float) -> str:
+    """Say a chance in words and figures."""
+    return f"{in_words(chance)}, {percent(chance)}"
+
+
 def known_of(name: str, ruleset: Ruleset, case: Case, belief: Belief) -> Known:
     """Gather what is known of the reed called `name`."""
     answers = {}
@@ -54,5 +68,4 @@ def known_of(name: str, ruleset: Ruleset, case: Case, belief: Belief) -> Known:
         latest = latest_told(ruleset, case, finding.id)
         if latest is not None:
             answers[str(finding.id)] = latest[1]
-    chances = {str(cause): chance for cause, chance in belief.causes if chance >= UNLIKELY}
-    return Known(name, answers, chances)
+    return Known(name, answers, {str(cause): chance for cause, chance in belief.causes})

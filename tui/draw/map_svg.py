@@ -198,7 +198,7 @@ def _add_box(parent: Element, box: Box, known: Known | None) -> None:
     dashes: dict[str, str] = {"stroke_dasharray": look.dashes} if look.dashes else {}
     where: dict[str, Value] = {"x": box.left, "y": box.top, "width": BOX, "height": box.height}
     add(group, "rect", **where, **frame, **dashes)
-    chance = known.chances.get(entry.id) if known is not None else None
+    chance = known.chance(entry.id) if known is not None else None
     if chance is not None:
         bar: dict[str, Value] = {
             "width": (BOX - 2) * chance,
@@ -231,7 +231,7 @@ def _weight(id_: str, known: Known | None) -> float:
     answer = known.answers.get(id_)
     if answer is not None:
         return 1.0 if answer.is_present else 0.0
-    return known.chances.get(id_, 0.0)
+    return known.chance(id_) or 0.0
 
 
 def add_legend(parent: Element, at: tuple[float, float], is_known: bool) -> None:  # noqa: FBT001 - one line more

@@ -53,7 +53,7 @@ def add_map(page: Page, scope: Scope, known: Known | None) -> None:
         class_="quiet",
     )
     page.pen.ours(section, "p", "On a small screen it can be pushed to the side.", class_="quiet onscreen")
-    pages = share_out(scope.graph, scope.ruleset, noted=frozenset(known.chances if known else ()))
+    pages = share_out(scope.graph, scope.ruleset, noted=known.possible if known else frozenset())
     for number, one in enumerate(pages):
         name = one.part or "The whole map"
         drawing = draw_map_part(one.graph, known)

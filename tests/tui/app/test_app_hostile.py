@@ -20,8 +20,8 @@ from kb.log.replay import ReedHistory
 from kb.model import Expect, Finding, GivenRound, Remedy, Ruleset, Trial
 from kb.schema.fields import fields
 from kb.units import Length
-from tui.app.known import Known, Mark
 from tui.app.main import Workbench
+from tui.app.marks import Mark, Marks
 from tui.app.screens.beside import BesideScreen
 from tui.app.screens.form import FormSheet
 from tui.app.screens.map import MapScreen
@@ -114,7 +114,7 @@ def hostile_screens(bad: Ruleset, text: str, folder: Path) -> dict[str, Callable
         yaml.safe_dump({"title": text, "causes": {"a": {"title": text, "why": text}}}, allow_unicode=True)
     )
     ids: list[str] = [*bad.finding, *bad.cause]
-    known = Known(text, {id_: Mark("●", text, loud=True) for id_ in ids})
+    marks = Marks(text, {id_: Mark("●", text, loud=True) for id_ in ids})
     source = chance_of(1, 0)
     practice = begin(bad, source)
     assert practice is not None
@@ -142,8 +142,8 @@ def hostile_screens(bad: Ruleset, text: str, folder: Path) -> dict[str, Callable
     )
     value = mapping([("title", text), ("why", text), ("sources", listing([text]))])
     return {
-        "map": lambda: MapScreen(bad, Known(), Length.MM),
-        "map of a reed": lambda: MapScreen(bad, known, Length.INCH, "throat-tight"),
+        "map": lambda: MapScreen(bad, Marks(), Length.MM),
+        "map of a reed": lambda: MapScreen(bad, marks, Length.INCH, "throat-tight"),
         "rules": lambda: RulesScreen(open_manuscript(str(path))),
         "beside": lambda: BesideScreen(bad, other),
         "trials": lambda: TrialsSheet(

@@ -13,11 +13,12 @@ from kb.ids import FindingId, RemedyId, RulesetId
 from kb.model import Answer, Ruleset
 from kb.units import Length
 from tests.tui.app.conftest import ADVICE
-from tui.app.known import Known, known_of
 from tui.app.main import Workbench
+from tui.app.marks import Marks, marks_of
 from tui.app.screens.map import MapScreen
 from tui.app.screens.sheet import PageSheet
 from tui.app.widgets.mapcolumns import MapColumns
+from tui.draw.known import known_of
 
 
 def played(
@@ -25,14 +26,14 @@ def played(
     keys: str,
     check: Callable[[Any, Any], Any],
     *,
-    known: Known | None = None,
+    marks: Marks | None = None,
     size: tuple[int, int] = (80, 24),
     at: str = "",
 ) -> None:
     """Play keys on the map, then look at the application and the map's screen."""
 
     async def story() -> None:
-        screen = MapScreen(ruleset, known or Known(), Length.MM, at)
+        screen = MapScreen(ruleset, marks or Marks(), Length.MM, at)
         app: Any = Workbench(Screen)
         async with app.run_test(size=size) as pilot:
             await app.push_screen(screen)
@@ -46,12 +47,13 @@ def played(
 
 
 @pytest.fixture
-def known(ruleset: Ruleset) -> Known:
+def marks(ruleset: Ruleset) -> Marks:
     """Give a reed in its second round, the throat likely."""
     case = Case().with_answer(FindingId("crow-muffled"), Answer.YES)
     case = case.with_gap(RemedyId("flatten-second"), new_sitting=False)
     case = case.with_answer(FindingId("low-late"), Answer.SLIGHTLY)
-    return known_of("Willow 3", ruleset, case, ADVICE)
+    known = known_of("Willow 3", ruleset, case, ADVICE.belief)
+    return marks_of(known, ruleset, case, ADVICE.step)
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (40, 24)], ids=lambda size: str(size[0]))
@@ -67,17 +69,17 @@ def test_a_map_without_a_reed_shows_what_the_ruleset_says(
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=lambda size: str(size[0]))
 def test_what_is_known_of_a_reed_is_said_by_sign_and_word(
-    size: tuple[int, int], ruleset: Ruleset, known: Known, snapshot: Any
+    size: tuple[int, int], ruleset: Ruleset, marks: Marks, snapshot: Any
 ) -> None:
     def look(app: Any, screen: MapScreen) -> None:
         assert screen.walk.at == "low-late"
         snapshot(app, f"map-known-{size[0]}")
 
-    played(ruleset, "", look, known=known, size=size, at="low-late")
+    played(ruleset, "", look, marks=marks, size=size, at="low-late")
 
 
-def test_known_says_answers_chances_and_the_step(known: Known) -> None:
-    said = {id_: (mark.sign, mark.word, mark.loud) for id_, mark in known.marks.items()}
+def test_marks_say_answers_chances_and_the_step(marks: Marks) -> None:
+    said = {id_: (mark.sign, mark.word, mark.loud) for id_, mark in marks.by_id.items()}
     unasked = ("e-sags", "opening-wide", "spine-narrow")
     assert [said.pop(id_) for id_ in unasked] == [("◌", "not asked", False)] * 3
     assert said == {
@@ -121,7 +123,7 @@ def test_the_part_round_an_entry_is_drawn_or_said_in_words(key: str, said: str, 
 
 def test_a_click_marks_what_it_points_at(ruleset: Ruleset) -> None:
     async def story() -> None:
-        screen = MapScreen(ruleset, Known(), Length.MM)
+        screen = MapScreen(ruleset, Marks(), Length.MM)
         app: Any = Workbench(Screen)
         async with app.run_test(size=(80, 24)) as pilot:
             await app.push_screen(screen)

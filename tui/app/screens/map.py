@@ -16,8 +16,8 @@ from kb.notes import NoteNames
 from kb.units import Length
 from tui.app import keys
 from tui.app.entrypage import entry_page
-from tui.app.known import LEGEND, Known
 from tui.app.look import HEIGHTS, WIDTHS
+from tui.app.marks import LEGEND, Marks
 from tui.app.screens.sheet import ChoiceSheet, PageSheet, Row
 from tui.app.walk import Walk
 from tui.app.widgets.keyline import KeyLine
@@ -41,14 +41,14 @@ class MapScreen(Screen[None]):
     def __init__(
         self,
         ruleset: Ruleset,
-        known: Known,
+        marks: Marks,
         length: Length,
         at: str = "",
         names: NoteNames = NoteNames.ENGLISH,
     ) -> None:
         """Start at the entry `at`, or at the first."""
         super().__init__()
-        self._ruleset, self._known, self._length, self._names = ruleset, known, length, names
+        self._ruleset, self._marks, self._length, self._names = ruleset, marks, length, names
         self.walk = Walk.begin(graph_of(ruleset), at)
 
     def compose(self) -> ComposeResult:
@@ -58,7 +58,7 @@ class MapScreen(Screen[None]):
             yield MapColumns()
             with VerticalScroll(id="entry", can_focus=False):
                 yield Static(id="entry-page", markup=False)
-        legend = LEGEND if self._known.marks else SIGNS
+        legend = LEGEND if self._marks.by_id else SIGNS
         yield Static(Content.styled(legend, "$quiet"), id="legend", markup=False)
         yield KeyLine()
 
@@ -124,16 +124,16 @@ class MapScreen(Screen[None]):
 
     def _show(self) -> None:
         walk = self.walk
-        self.query_one(MapColumns).show(walk, self._known)
+        self.query_one(MapColumns).show(walk, self._marks)
         focus = walk.whole.entry(walk.focus) if walk.focus else None
         head: list[Content | str | tuple[str, str]] = [(literal(self._ruleset.title), "bold")]
-        if self._known.reed:
+        if self._marks.reed:
             head.append(("   reed ", "$quiet"))
-            head.append(literal(self._known.reed))
+            head.append(literal(self._marks.reed))
         if focus is not None:
             head.append(("   only round ", "$quiet"))
             head.append(literal(focus.title))
         self.query_one("#map-head", Static).update(Content.assemble(*head))
-        page = entry_page(self._ruleset, walk.at, self._known.of(walk.at), self._length, self._names)
+        page = entry_page(self._ruleset, walk.at, self._marks.of(walk.at), self._length, self._names)
         self.query_one("#entry-page", Static).update(page)
         self.query_one("#entry").scroll_home(animate=False)

@@ -191,13 +191,16 @@ class SittingScreen(Board):
     @work(exclusive=True, group="asking")
     async def action_map(self) -> None:
         """Show the map with what is known of this reed, at what the card is about."""
-        from tui.app.known import known_of  # noqa: PLC0415 - a first question needs no map
+        from tui.app.marks import marks_of  # noqa: PLC0415 - a first question needs no map
         from tui.app.screens.map import MapScreen  # noqa: PLC0415 - the same
+        from tui.draw.known import known_of  # noqa: PLC0415 - the same
 
         desk, at = self.desk, about(self.card)
         advice = await asyncio.to_thread(lambda: desk.interview.advice)
-        known = known_of(literal(desk.name), desk.ruleset, desk.interview.case, advice)
-        await self.app.push_screen(MapScreen(desk.ruleset, known, self.length, at, self.settings.notes))
+        case = desk.interview.case
+        known = known_of(desk.name, desk.ruleset, case, advice.belief)
+        marks = marks_of(known, desk.ruleset, case, advice.step)
+        await self.app.push_screen(MapScreen(desk.ruleset, marks, self.length, at, self.settings.notes))
 
     async def action_lengths(self) -> None:
         """Show lengths the other way; kept for the next time."""

@@ -10,7 +10,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from kb.graph import LinkKind
-from tui.app.known import UNASKED, Known, Mark
+from tui.app.marks import UNASKED, Mark, Marks
 from tui.app.walk import COLUMNS, HEADS, Walk, WalkRow
 from tui.draw.cells import cells, fitted, padded, wrapped
 from tui.draw.literal import literal
@@ -36,7 +36,7 @@ class MapColumns(Widget):
     """A walk, drawn. Clicks go up as the id that was meant."""
 
     walk: Walk | None = None
-    known: Known = Known()
+    marks: Marks = Marks()
 
     @dataclass
     class Pointed(Message):
@@ -44,9 +44,9 @@ class MapColumns(Widget):
 
         id: str
 
-    def show(self, walk: Walk, known: Known) -> None:
+    def show(self, walk: Walk, marks: Marks) -> None:
         """Show where the walk is."""
-        self.walk, self.known = walk, known
+        self.walk, self.marks = walk, marks
         self.refresh()
 
     def render(self) -> Content:
@@ -102,7 +102,7 @@ class MapColumns(Widget):
 
     def _row(self, row: WalkRow, width: int, *, own: bool) -> list[Shown]:
         entry = row.entry
-        mark = self.known.of(entry.id)
+        mark = self.marks.of(entry.id)
         sign = mark.sign if mark is not None else MARKS[entry.kind]
         is_marked = self.walk is not None and entry.id == self.walk.at
         stroke = stroke_of(row.link) if row.link is not None else "·" if row.through else " "

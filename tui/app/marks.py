@@ -1,4 +1,4 @@
-"""What is known of one reed, entry by entry, for colouring a map in. Nothing is weighed here."""
+"""Marks on a map: what is known of one reed, a sign and a word beside each entry. Nothing is weighed here."""
 
 from collections import Counter
 from collections.abc import Mapping
@@ -7,11 +7,11 @@ from types import MappingProxyType
 from typing import Final
 
 from engine.case import Case
-from engine.findings import latest_told
-from engine.step import Advice
-from engine.wording import in_words, percent
+from engine.step import Step
+from engine.wording import percent
 from kb.model import Answer, Ruleset
 from tui.app.trail import SIGN
+from tui.draw.known import Known, chance_told
 
 LIKELY: Final = 0.5
 POSSIBLE: Final = 0.1
@@ -40,41 +40,39 @@ LEGEND: Final = "● yes ◐ slightly ○ no ◌ not asked ◆ likely ◈ possib
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
-    """Everything that is known of one reed; nothing at all where a map is of no reed."""
+class Marks:
+    """What a map of one reed's rules shows beside its entries; nothing at all where a map is of no reed."""
 
     reed: str = ""
-    marks: Mapping[str, Mark] = field(default_factory=lambda: MappingProxyType({}))
-    """By the id of the entry."""
+    by_id: Mapping[str, Mark] = field(default_factory=lambda: MappingProxyType({}))
 
     def of(self, id_: str) -> Mark | None:
         """Give what is known of the entry, None when nothing is."""
-        return self.marks.get(id_)
+        return self.by_id.get(id_)
 
 
-def known_of(reed: str, ruleset: Ruleset, case: Case, advice: Advice) -> Known:
-    """Gather what was told, what was done, what belief says, and the next step."""
+def marks_of(known: Known, ruleset: Ruleset, case: Case, step: Step | None) -> Marks:
+    """Mark what was told, what was done, what belief says, and the next step."""
     marks: dict[str, Mark] = {}
     for finding in ruleset.findings:
-        told = latest_told(ruleset, case, finding.id)
+        told = known.answers.get(finding.id)
         if told is not None:
-            marks[finding.id] = Mark(SIGN[told[1]], told[1].value, loud=told[1].is_present)
+            marks[finding.id] = Mark(SIGN[told], told.value, loud=told.is_present)
         elif case.present.answer(finding.id) is Answer.UNSURE:
             marks[finding.id] = Mark(SIGN[Answer.UNSURE], Answer.UNSURE.value)
         else:
             marks[finding.id] = UNASKED
-    for cause, chance in advice.belief.causes:
-        word = f"{in_words(chance)}, {percent(chance)}"
-        marks[cause] = Mark(_shape(chance), word, loud=chance >= LIKELY, short=percent(chance))
+    for cause, chance in known.chances.items():
+        shown = Mark(_shape(chance), chance_told(chance), loud=chance >= LIKELY, short=percent(chance))
+        marks[cause] = shown
     done = Counter(one.gap.operation for one in case.rounds if one.gap is not None)
     for operation, times in done.items():
         if operation is not None:
             marks[operation] = Mark(DONE, "done" if times == 1 else f"done {times} times")
-    step = advice.step
     if step is not None and any(step.id == id_ for id_ in (*ruleset.operation, *ruleset.finding)):
         before = f", {marks[step.id].word} before" if step.id in done else ""
         marks[step.id] = Mark(NEXT, f"next{before}", loud=True)
-    return Known(reed, MappingProxyType(marks))
+    return Marks(known.name, MappingProxyType(marks))
 
 
 def _shape(chance: float) -> str:
