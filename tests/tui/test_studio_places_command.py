@@ -374,9 +374,7 @@ def test_a_signature_says_whose_key_signed_these_bytes_and_nothing_else_passes(
 
 
 def test_the_help_names_every_action_once() -> None:
-    text = (ROOT / "tui" / "cli" / "studio.py").read_text()
     ran = Person(ROOT).studio("--help")
     for name in ("pack", "look", "unpack", "get", "list", "update", "pin", "unpin", "back", "forget", "copy",
                  "propose", "merge", "publish", "sign"):  # fmt: skip
-        assert text.count(f'"{name}",') == 1
-        assert f"\n    {name} " in ran.out or f"\n    {name}\n" in ran.out
+        assert [line.split()[0] for line in ran.out.splitlines() if line.startswith("    ")].count(name) == 1

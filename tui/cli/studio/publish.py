@@ -10,9 +10,9 @@ from kb.studio.places import Place, place_of
 from kb.studio.publishing import licence_faults, planned, publish
 from kb.taken import read_lock
 from tui.cli.saying import complain, tell
-from tui.cli.studio_bundles import complain_of_errors, gathered_ruleset
-from tui.cli.studio_changes import change_lines
-from tui.cli.studio_places import asked, time_of
+from tui.cli.studio.bundles import complain_of_errors, gathered_ruleset
+from tui.cli.studio.changes import change_lines
+from tui.cli.studio.places import asked, time_of
 from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
 

@@ -23,7 +23,7 @@ from kb.studio.places import place_of
 from kb.studio.reading import offered
 from kb.taken import LockFile, Studio, TakenFile, read_lock
 from tui.cli.saying import Json, complain, tell, tell_json
-from tui.cli.studio_changes import change_lines, problem_excerpts
+from tui.cli.studio.changes import change_lines, problem_excerpts
 from tui.draw.cells import hung
 from tui.exit_code import ExitCode
 from tui.shelf import names_of

@@ -10,9 +10,9 @@ from typing import Final
 
 from kb.bundle.contents import BundleError
 from kb.disk import DiskError
-from tui.cli import studio_bundles, studio_places, studio_proposals, studio_publish
 from tui.cli.parser import Parser, PartParser, WrongUsage
 from tui.cli.saying import complain
+from tui.cli.studio import bundles, places, proposals, publish
 from tui.exit_code import ExitCode
 from tui.shelf import ShelfError
 from tui.wiring import Surroundings
@@ -58,66 +58,66 @@ _ACTIONS: Final[tuple[_Action, ...]] = (
     _Action(
         "pack",
         "one file of rulesets and all that they extend, to hand on",
-        studio_bundles.pack,
-        studio_bundles.pack_options,
+        bundles.pack,
+        bundles.pack_options,
     ),
     _Action(
         "look",
         "what is in a packed file, and whether it is sound; nothing is written",
-        studio_bundles.look,
-        studio_bundles.look_options,
+        bundles.look,
+        bundles.look_options,
     ),
     _Action(
         "unpack",
         "write what is in a packed file into a new folder",
-        studio_bundles.unpack,
-        studio_bundles.unpack_options,
+        bundles.unpack,
+        bundles.unpack_options,
     ),
     _Action(
         "get",
         "take the rulesets of a folder, a packed file or a git repository",
-        studio_places.get,
-        studio_places.get_options,
+        places.get,
+        places.get_options,
     ),
     _Action(
         "list",
         "the studios that you get rulesets from, and how their rulesets are called",
-        studio_places.show,
-        studio_places.list_options,
+        places.show,
+        places.list_options,
     ),
     _Action(
         "update",
         "show what a place has that is new, and take it when you say yes",
-        studio_places.update,
-        studio_places.update_options,
+        places.update,
+        places.update_options,
     ),
-    _Action("pin", "leave a studio as it is at every update", studio_places.pin, studio_places.name_options),
-    _Action("unpin", "let a studio be updated again", studio_places.unpin, studio_places.name_options),
-    _Action("back", "go back to the version before", studio_places.back, studio_places.name_options),
-    _Action("forget", "no longer use a studio", studio_places.forget, studio_places.name_options),
+    _Action("pin", "leave a studio as it is at every update", places.pin, places.name_options),
+    _Action("unpin", "let a studio be updated again", places.unpin, places.name_options),
+    _Action("back", "go back to the version before", places.back, places.name_options),
+    _Action("forget", "no longer use a studio", places.forget, places.name_options),
     _Action(
         "copy",
         "copy a studio's ruleset to correct it",
-        studio_proposals.copy,
-        studio_proposals.copy_options,
+        proposals.copy,
+        proposals.copy_options,
     ),
     _Action(
         "propose",
         "one file of what you corrected, for whose ruleset it is",
-        studio_proposals.propose,
-        studio_proposals.propose_options,
+        proposals.propose,
+        proposals.propose_options,
     ),
     _Action(
         "merge",
         "take a proposal into your ruleset, by entry and by key",
-        studio_proposals.merge_proposal,
-        studio_proposals.merge_options,
+        proposals.merge_proposal,
+        proposals.merge_options,
     ),
     _Action(
         "publish",
         "put rulesets where others get them from",
-        studio_publish.publish_rulesets,
-        studio_publish.publish_options,
+        publish.publish_rulesets,
+        publish.publish_options,
     ),
-    _Action("sign", "sign a packed file with your SSH key", studio_bundles.sign, studio_bundles.sign_options),
+    _Action("sign", "sign a packed file with your SSH key", bundles.sign, bundles.sign_options),
 )

@@ -11,7 +11,7 @@ from kb.disk import read_bounded, write_folder, write_whole
 from tui.cli.outputs import allow
 from tui.cli.report import problem_lines
 from tui.cli.saying import complain, tell, tell_json
-from tui.cli.studio_report import Read, bundle_json, bundle_lines, proposal_lines
+from tui.cli.studio.report import Read, bundle_json, bundle_lines, proposal_lines
 from tui.draw.cells import hung
 from tui.draw.literal import literal
 from tui.exit_code import ExitCode

@@ -20,9 +20,9 @@ from tui.cli.outputs import allow
 from tui.cli.parser import WrongUsage
 from tui.cli.report import counted
 from tui.cli.saying import complain, tell
-from tui.cli.studio_bundles import complain_of_errors, gathered_ruleset, read_bundle
-from tui.cli.studio_changes import ruleset_change
-from tui.cli.studio_report import Read, bundle_lines
+from tui.cli.studio.bundles import complain_of_errors, gathered_ruleset, read_bundle
+from tui.cli.studio.changes import ruleset_change
+from tui.cli.studio.report import Read, bundle_lines
 from tui.draw.cells import hung
 from tui.exit_code import ExitCode
 from tui.shelf import installed_named, open_ruleset

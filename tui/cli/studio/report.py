@@ -9,7 +9,7 @@ from kb.load import shipped
 from kb.problem import Severity
 from tui.cli.report import counted
 from tui.cli.saying import Json
-from tui.cli.studio_changes import problem_excerpts, ruleset_change
+from tui.cli.studio.changes import problem_excerpts, ruleset_change
 from tui.draw.cells import hung
 
 
