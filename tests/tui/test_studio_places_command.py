@@ -135,6 +135,17 @@ def test_publishing_refuses_what_does_not_pass_and_says_why(anna: Person, place:
     assert not (place / "new.yaml").exists()
 
 
+def test_publishing_asks_first_how_the_ruleset_behaves_unless_it_must_be_quick(
+    anna: Person, place: Path
+) -> None:
+    anna.write("new.yaml", lamp_room("1.1.0"))
+    said = anna.studio("publish", "new.yaml", str(place)).out
+    assert "no question tells 'pulled-plug' from 'blown-bulb'" in said
+    assert said.index("twin-causes") < said.index("this would change")
+    assert "twin-causes" not in anna.studio("publish", "new.yaml", str(place), "--quick").out
+    assert (place / "lamps.yaml").read_text() == lamp_room()
+
+
 def test_a_licence_that_does_not_go_with_the_base_stops_publishing_until_it_is_settled(
     anna: Person, place: Path, tmp_path: Path
 ) -> None:

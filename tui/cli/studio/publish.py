@@ -1,6 +1,7 @@
 """`canebrake studio publish`: a ruleset to where others get it from."""
 
 import argparse
+from typing import Final
 
 from kb.bundle.gathering import Gathered
 from kb.disk import DiskError
@@ -9,12 +10,17 @@ from kb.studio.keeping import at_work, place_of_studio
 from kb.studio.places import Place, place_of
 from kb.studio.publishing import licence_faults, planned, publish
 from kb.taken import read_lock
+from tui.cli.report import counted, problem_lines
 from tui.cli.saying import complain, tell
 from tui.cli.studio.bundles import complain_of_errors, gathered_ruleset
 from tui.cli.studio.changes import change_lines
 from tui.cli.studio.places import asked, time_of
 from tui.exit_code import ExitCode
+from tui.shelf import open_ruleset
 from tui.wiring import Surroundings
+
+_PROBLEMS: Final = 5
+"""Warnings of one ruleset that are shown."""
 
 
 def publish_options(parser: argparse.ArgumentParser) -> None:
@@ -25,6 +31,11 @@ def publish_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("place", metavar="PLACE", help="a folder, a git repository, or the name of a studio")
     parser.add_argument("--message", metavar="TEXT", default="", help="what changed, for git's history")
     parser.add_argument("--yes", action="store_true", help="publish without asking")
+    parser.add_argument(
+        "--quick",
+        action="store_true",
+        help="leave out the questions of check --deep, which take a minute or more for a large ruleset",
+    )
     parser.add_argument(
         "--licence-is-settled",
         action="store_true",
@@ -41,6 +52,8 @@ def publish_rulesets(arguments: argparse.Namespace, around: Surroundings) -> Exi
             return ExitCode.NO
         if not _may_share(one, around, is_settled=arguments.licence_is_settled):
             return ExitCode.NO
+    if not arguments.quick and not _ask_deep(arguments.rulesets, around):
+        return ExitCode.INTERRUPTED
     rulesets = [one.loaded.ruleset for one in gathered if one.loaded.ruleset is not None]
     named = ", ".join(f"{ruleset.id} {ruleset.version}" for ruleset in rulesets)
     titled = "; ".join(f"{ruleset.title} {ruleset.version}" for ruleset in rulesets)
@@ -62,6 +75,24 @@ def publish_rulesets(arguments: argparse.Namespace, around: Surroundings) -> Exi
     how = f" as commit {commit[:12]}" if commit else ""
     tell(around, [f"Published {named} to {arguments.place}{how}"])
     return ExitCode.DONE
+
+
+def _ask_deep(rulesets: list[str], around: Surroundings) -> bool:
+    """Say how the rulesets behave, as `check --deep` does, before others get them; False: interrupted."""
+    from tui.cli.check.deep import all_deepened  # noqa: PLC0415 - what it leads to loads the numbers
+
+    found, code = all_deepened([open_ruleset(said) for said in rulesets], around)
+    for one in found:
+        for problem in one.problems[:_PROBLEMS]:
+            tell(around, problem_lines(problem, one.excerpt(problem.span), around.width, around.width))
+        if len(one.problems) > _PROBLEMS:
+            left = len(one.problems) - _PROBLEMS
+            tell(
+                around, [f"and {counted(left, 'warning')} more; canebrake check --deep {one.said} shows all"]
+            )
+    if code is not ExitCode.DONE:
+        complain(around, "nothing was published; --quick leaves these questions out")
+    return code is ExitCode.DONE
 
 
 def _may_share(gathered: Gathered, around: Surroundings, *, is_settled: bool) -> bool:
