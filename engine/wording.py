@@ -6,7 +6,7 @@ from engine.belief import Belief
 from engine.case import Case
 from engine.standing import Rank, spent_in_sitting
 from engine.step import Kind, Step, Weighed
-from kb.ids import RemedyId
+from kb.ids import CauseId, RemedyId
 from kb.model import Remedy, Ruleset, Undo
 
 LEADING = 0.10
@@ -175,8 +175,12 @@ def _why_do(ruleset: Ruleset, belief: Belief, operation: Remedy) -> str:
         Undo.PARTLY: "it can be undone in part",
         Undo.NEVER: "it cannot be undone",
     }[operation.undo]
+    chance = belief.chance(first.cause)
+    is_named = any(cause == first.cause for cause, _ in _named(belief))
     return (
-        f"It mends “{ruleset.cause[first.cause].title}” {first.word or percent(first.chance)}"
+        f"It mends “{ruleset.cause[first.cause].title}” "
+        f"{'' if is_named else f'({in_words(chance)}, {percent(chance)}) '}"
+        f"{first.word or percent(first.chance)}"
         f"{'' if first.word else ' of the time'}, and {undo}."
     )
 
@@ -184,10 +188,14 @@ def _why_do(ruleset: Ruleset, belief: Belief, operation: Remedy) -> str:
 def _leading(ruleset: Ruleset, belief: Belief) -> str:
     leading = [
         f"{ruleset.cause[cause].title} ({in_words(chance)}, {percent(chance)})"
-        for cause, chance in belief.causes[:3]
-        if chance >= LEADING
+        for cause, chance in _named(belief)
     ]
     return f"Likeliest now: {'; '.join(leading)}." if leading else ""
+
+
+def _named(belief: Belief) -> tuple[tuple[CauseId, float], ...]:
+    """Give the causes that a reason names with their chances."""
+    return tuple((cause, chance) for cause, chance in belief.causes[:3] if chance >= LEADING)
 
 
 def _runner_up(ruleset: Ruleset, best: Weighed, ranked: Sequence[Weighed]) -> str:

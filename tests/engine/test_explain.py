@@ -9,7 +9,7 @@ from engine.belief import believe
 from engine.case import Case
 from engine.explain import log_odds, reasons
 from engine.wording import in_words, percent
-from kb.ids import QuantityId
+from kb.ids import CauseId, QuantityId
 from kb.model import Quantity
 from tests.support.small import NO, UNSURE, YES, answers, cause, effects, remedy, ruleset, sign, symptom
 
@@ -81,6 +81,19 @@ def test_advice_names_the_likeliest_cause_what_it_mends_and_the_next_best() -> N
     assert "It mends “thick”" in text
     assert "Likeliest now: thick" in text
     assert "Next best:" in text
+
+
+def test_a_step_for_a_cause_that_is_not_named_among_the_likeliest_says_how_likely_it_is() -> None:
+    rules = ruleset(
+        (symptom("late"), sign("seen")),
+        (*(cause(f"c{number}", 0.3, late=0.9) for number in range(3)), cause("rare", 0.1, late=0.9)),
+        (remedy("try", effects(rare=0.9)),),
+    )
+    step = advise(rules, answers(late=YES)).step
+    assert step is not None
+    assert step.id == "try"
+    chance = percent(believe(rules, answers(late=YES)).chance(CauseId("rare")))
+    assert f"It mends “rare” (less likely, {chance}) 90 % of the time" in step.why[0]
 
 
 def test_a_large_chance_of_an_unlisted_reason_is_said() -> None:
