@@ -63,6 +63,17 @@ def beta_interval(mean: float, weight: float) -> tuple[float, float]:
     return _quantile(TAIL, a, b), _quantile(1.0 - TAIL, a, b)
 
 
+def is_within(chance: float, mean: float, weight: float) -> bool:
+    """Whether a chance lies in the 95 % interval; quicker than the interval itself.
+
+    >>> is_within(0.5, 0.6, 20.0), is_within(0.1, 0.6, 20.0)
+    (True, False)
+    """
+    if not 0.0 < mean < 1.0:
+        return chance == mean
+    return TAIL <= beta_below(chance, mean * weight, (1.0 - mean) * weight) <= 1.0 - TAIL
+
+
 def _quantile(share: float, a: float, b: float) -> float:
     low, high = 0.0, 1.0
     for _ in range(_HALVINGS):

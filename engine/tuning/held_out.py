@@ -15,7 +15,7 @@ from engine.tuning.fitting import Counter, fitted
 from engine.tuning.proposals import proposed, with_proposals
 
 PILES: Final = 3
-PASSES: Final = 4
+PASSES: Final = 3
 FEWEST: Final = 2 * PILES
 """Reeds below which there is nothing to deal."""
 

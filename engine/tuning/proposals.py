@@ -18,7 +18,7 @@ from typing import Final
 import numpy as np
 
 from engine.sweep import Floats
-from engine.tuning.beta import beta_interval
+from engine.tuning.beta import beta_interval, is_within
 from engine.tuning.chances import LEAST, Chances, Slot
 from engine.tuning.fitting import Fit, slopes
 
@@ -51,14 +51,26 @@ class Proposal:
     before: float
     after: float
     """Rounded to what the evidence deserves: two digits."""
-    before_interval: tuple[float, float]
-    after_interval: tuple[float, float]
     reeds: float
     """On how many reeds it was put to the test, expected."""
     worth: float
     """How many plainly seen reeds that is worth; never more than there are."""
+    trust: float
+    """How many reeds the author's word counts as."""
+    heard: float
+    """How many the reeds count as: what they are worth, less where makers differ."""
     refusal: Refusal | None
     """None: it is proposed."""
+
+    @property
+    def before_interval(self) -> tuple[float, float]:
+        """Where it lay, at 95 %, by the author's word alone."""
+        return beta_interval(self.before, self.trust)
+
+    @property
+    def after_interval(self) -> tuple[float, float]:
+        """Where it lies, at 95 %, by the author's word and the reeds."""
+        return beta_interval(self.after, self.trust + self.heard)
 
 
 def proposed(
@@ -140,15 +152,14 @@ def _proposal(
     fewest: float,
 ) -> Proposal:
     before, moved = values
-    tested, worth, agreed = evidence
-    after_interval = beta_interval(moved, trust + agreed * worth)
+    reeds, worth, agreed = evidence
+    weight = trust + agreed * worth
     after = float(f"{moved:.2g}") if moved < 0.995 else moved
     refusal = None
     if worth < max(fewest, SHARE_OF_WORD * trust):
         refusal = Refusal.FEW
     elif agreed < AGREED:
         refusal = Refusal.MAKERS_DIFFER
-    elif after_interval[0] <= before <= after_interval[1] or after == before:
+    elif after == before or is_within(before, after, weight):
         refusal = Refusal.WITHIN
-    before_interval = beta_interval(before, trust)
-    return Proposal(slot, number, before, after, before_interval, after_interval, tested, worth, refusal)
+    return Proposal(slot, number, before, after, reeds, worth, trust, agreed * worth, refusal)

@@ -166,6 +166,13 @@ def desk() -> Iterator[str]:
     return desk_times()
 
 
+def tuning() -> Iterator[str]:
+    """Measure tuning on a log of virtual reeds."""
+    from tests.bench.tune_times import tune_times  # noqa: PLC0415 - loads numpy
+
+    return tune_times()
+
+
 BENCHES: Mapping[str, Callable[[], Iterator[str]]] = {
     "commands": commands,
     "desk": desk,
@@ -174,6 +181,7 @@ BENCHES: Mapping[str, Callable[[], Iterator[str]]] = {
     "optimum": optimum,
     "peers": peers,
     "curves": curves,
+    "tuning": tuning,
     "drawings": drawings,
 }
 

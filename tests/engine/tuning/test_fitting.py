@@ -80,6 +80,18 @@ def test_no_pass_lowers_what_is_fitted() -> None:
     assert (rises >= -1e-9).all()
 
 
+def rise(chances: Chances, count: Counter, number: int, reeds: Sequence[int], step: float = 1e-5) -> float:
+    """How the evidence rises with the log-odds of one chance, by finite differences."""
+
+    def evidence(by: float) -> float:
+        values = chances.stated.copy()
+        odds = values[number] / (1 - values[number]) * np.exp(by)
+        values[number] = odds / (1 + odds)
+        return sum(one.log_evidence for one in count(chances.network_with(values), reeds))
+
+    return (evidence(step) - evidence(-step)) / (2 * step)
+
+
 def test_slopes_are_those_of_the_evidence() -> None:
     known = busy()
     chances = Chances(network_of(known))
@@ -87,16 +99,26 @@ def test_slopes_are_those_of_the_evidence() -> None:
     reeds.append(told(known, Case().with_answer(FindingId("b"), SLIGHTLY).with_gap(None, new_sitting=True)))
     count, numbers = counter(chances, reeds), range(len(reeds))
     found = slopes(chances, chances.stated, count(chances.network, numbers)).sum(axis=0)
-    step = 1e-5
     for number in range(len(chances.slots)):
+        assert found[number] == pytest.approx(rise(chances, count, number, numbers), abs=1e-6)
 
-        def evidence(by: float, number: int = number) -> float:
-            values = chances.stated.copy()
-            odds = values[number] / (1 - values[number]) * np.exp(by)
-            values[number] = odds / (1 + odds)
-            return sum(one.log_evidence for one in count(chances.network_with(values), numbers))
 
-        assert found[number] == pytest.approx((evidence(step) - evidence(-step)) / (2 * step), abs=1e-6)
+def test_slopes_of_a_cause_with_many_links_are_those_of_the_evidence_too() -> None:
+    # So many answers that the tables sweep its links one by one.
+    names = [f"f{number}" for number in range(9)]
+    known = ruleset(
+        tuple(symptom(name) for name in names),
+        (cause("one", 0.2, **dict.fromkeys(names, 0.6)), cause("two", 0.1, f0=0.5)),
+    )
+    chances = Chances(network_of(known))
+    case = Case()
+    for name in names[:8]:
+        case = case.with_answer(FindingId(name), YES)
+    case = case.with_answer(FindingId(names[8]), NO)
+    count = counter(chances, [told(known, case)])
+    found = slopes(chances, chances.stated, count(chances.network, [0]))[0]
+    for number in range(len(chances.slots)):
+        assert found[number] == pytest.approx(rise(chances, count, number, [0]), abs=1e-6)
 
 
 def test_what_was_never_put_to_the_test_stays_as_it_was() -> None:
