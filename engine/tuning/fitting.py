@@ -62,7 +62,8 @@ def fitted(
     settled = False
     while True:
         told(len(history))
-        counts = tuple(count(chances.network_with(values), reeds))
+        # The very network at first, so that who has counted under it already need not do it again.
+        counts = tuple(count(chances.network_with(values) if history else chances.network, reeds))
         told_in_all = sum(one.log_evidence for one in counts if one.log_evidence > -inf)
         history.append(told_in_all + _author(chances.stated, values, trust))
         settled = len(history) > 1 and history[-1] - history[-2] < SETTLED

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from math import inf
 from typing import Final
 
+from engine.network import Network
 from engine.tuning.chances import Chances
-from engine.tuning.counting import Told
+from engine.tuning.counting import ReedCounts, Told
 from engine.tuning.evidence import once_each
 from engine.tuning.fitting import Counter, Fit, fitted
 from engine.tuning.held_out import HeldOut, held_out
@@ -70,18 +71,24 @@ def tuned(
     """
     told("fit", 0)
     first = count(chances.network, range(len(reeds)))
+
+    def remembering(network: Network, numbers: Sequence[int]) -> Sequence[ReedCounts]:
+        return (
+            [first[number] for number in numbers] if network is chances.network else count(network, numbers)
+        )
+
     impossible = tuple(number for number, one in enumerate(first) if one.log_evidence == -inf)
     apart = once_each(reeds, first)
     kept = [number for number in apart if first[number].log_evidence > -inf]
     makers = [one.maker for one in reeds]
-    fit = fitted(chances, trusting.trust, count, kept, told=lambda number: told("fit", number))
+    fit = fitted(chances, trusting.trust, remembering, kept, told=lambda number: told("fit", number))
     found = proposed(chances, fit, trusting.trust, [makers[number] for number in kept], trusting.fewest)
     dealt = list(kept)
     deal(dealt)
     tried = held_out(
         chances,
         trusting.trust,
-        count,
+        remembering,
         makers,
         dealt,
         fewest=trusting.fewest,

@@ -1,11 +1,12 @@
 """Logs of virtual reeds: drawn from chances that are planted, worked on by somebody, and entered."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from random import Random
 
 from engine.case import Case
 from engine.network import Network
-from engine.playing import End, Living, Policy, next_move
+from engine.playing import End, Living, Overview, Policy, next_move
 from engine.virtual import VirtualReed
 from kb.ids import RulesetId
 from kb.log.entry import (
@@ -22,7 +23,7 @@ from kb.log.entry import (
     SittingOpened,
     What,
 )
-from kb.model import Ruleset
+from kb.model import Answer, Ruleset
 
 AT = "2026-03-01T18:00:00+01:00"
 
@@ -34,8 +35,24 @@ def worked_on(ruleset: Ruleset, planted: Network, policy: Policy, source: Random
         move = next_move(policy, living.position)
         if isinstance(move, End):
             break
-        living = living.after(move, source)
+        before, living = living, living.after(move, source)
+        if isinstance(move, Overview):
+            living = _told_in_full(before, living, move)
     return living.position.case
+
+
+def _told_in_full(before: Living, after: Living, move: Overview) -> Living:
+    """Enter also what did not show: the first trouble of an overview says that those before it are none.
+
+    A log that leaves that out holds too many a yes, and nothing can be learnt from it rightly.
+    """
+    case = after.position.case
+    for finding in move.symptoms:
+        if before.reed.shows(finding):
+            break
+        if case.present.answer(finding) is None:
+            case = case.with_answer(finding, Answer.NO)
+    return replace(after, position=replace(after.position, case=case))
 
 
 def tried_at_random(ruleset: Ruleset, planted: Network, source: Random, rounds: int) -> Case:

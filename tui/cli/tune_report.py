@@ -16,6 +16,8 @@ from tui.cli.saying import Json
 
 DIGITS: Final = 6
 """After the point, in JSON: more would only tell one machine from another."""
+SHOWN: Final = 12
+"""Trials told of that come out otherwise, unless all are asked for."""
 _COMMON: Final = frozenset({"common", "occasional", "rare"})
 _WHY: Final = {
     Refusal.FEW: "too little evidence",
@@ -58,7 +60,7 @@ def told_lines(lesson: Lesson, *, with_rest: bool) -> Iterator[str]:
             if one.refusal is not None:
                 yield f"{subject(one.slot)} stays {_before(lesson.ruleset, one)}: {_WHY[one.refusal]}"
                 yield f"  {evidence(one)}"
-    yield from _trial_lines(lesson)
+    yield from _trial_lines(lesson, None if with_rest else SHOWN)
 
 
 def learnt_from(lesson: Lesson) -> Iterator[str]:
@@ -104,7 +106,7 @@ def _what_stays(lesson: Lesson) -> Iterator[str]:
         yield f"What stays as it was: {'; '.join(said)}."
 
 
-def _trial_lines(lesson: Lesson) -> Iterator[str]:
+def _trial_lines(lesson: Lesson, most: int | None) -> Iterator[str]:
     if not lesson.changes:
         return
     if not lesson.ruleset.trials:
@@ -114,7 +116,9 @@ def _trial_lines(lesson: Lesson) -> Iterator[str]:
         yield f"No trial of the ruleset comes out otherwise (it has {len(lesson.ruleset.trials)})."
         return
     yield f"Trials that come out otherwise: {len(lesson.trials)} of {len(lesson.ruleset.trials)}."
-    for one in lesson.trials:
+    # What an author must see first: a trial that passed, and fails now.
+    told = sorted(lesson.trials, key=lambda one: one.passed != (True, False))
+    for one in told[:most]:
         verdict = {
             (True, False): "passed, FAILS now",
             (False, True): "failed, passes now",
@@ -122,6 +126,8 @@ def _trial_lines(lesson: Lesson) -> Iterator[str]:
             (False, False): "fails still",
         }[one.passed]
         yield f"  {one.title}: {verdict}{_otherwise(one)}"
+    if most is not None and len(told) > most:
+        yield f"  and {len(told) - most} more; --all tells them"
 
 
 def _otherwise(one: TrialChange) -> str:
