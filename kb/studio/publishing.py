@@ -16,9 +16,11 @@ from typing import Final
 from kb.bundle.gathering import Gathered
 from kb.bundle.judging import judged
 from kb.disk import DiskError, read_bounded, write_whole
+from kb.filenames import clash_of, fault_of
 from kb.licences import Fit, fit
 from kb.load import shipped
 from kb.model import Ruleset
+from kb.problem import Severity
 from kb.studio.git import Repository, repository, said_by
 from kb.studio.keeping import Candidate, candidate
 from kb.studio.places import Kind, Place
@@ -72,7 +74,17 @@ def _plan(
     written = {name: content for name, content in wanted.items() if offer.files.get(name) != content}
     after = candidate(Offer(dict(sorted((dict(offer.files) | wanted).items())), offer.commit), now)
     _refuse(before, after, written)
+    for name in written.keys() - offer.files.keys():
+        if _is_there(name, place, offer, ours):
+            raise DiskError(f"{place.where} has another file called {name!r}; rename yours")
     return Plan(place, before, after, written, ours)
+
+
+def _is_there(name: str, place: Place, offer: Offer, ours: Repository | None) -> bool:
+    """Whether a place has something of this name that is no ruleset."""
+    if ours is None:
+        return os.path.lexists(Path(place.where) / name)
+    return bool(offer.commit and ours.run("ls-tree", "--name-only", offer.commit, "--", name))
 
 
 def _own_place(one: Gathered, known: Mapping[str, str]) -> str:
@@ -101,20 +113,36 @@ def _bases_to_place(one: Gathered, known: Mapping[str, str], there: Mapping[str,
 
 
 def _refuse(before: Candidate, after: Candidate, written: Mapping[str, bytes]) -> None:
-    """Refuse a plan that would break what others have."""
+    """Refuse a plan that would break or replace what others have."""
+    _refuse_names(after, written)
     was_broken = {one.name for one in before.broken}
     for one in after.broken:
         if one.name in written or one.name not in was_broken:
-            first = next(problem for problem in one.loaded.problems)
+            first = next(found for found in one.loaded.problems if found.severity is Severity.ERROR)
             raise DiskError(f"{one.name} would not pass check there: {first.span}: {first.message}")
     versions = {(file.id, file.version): file for file in before.version.files if file.id}
+    there = {file.name: file.id for file in before.version.files}
     for file in after.version.files:
-        same = versions.get((file.id, file.version)) if file.name in written else None
+        if file.name not in written:
+            continue
+        if there.get(file.name, file.id) not in {"", file.id}:
+            raise DiskError(f"{file.name} is the file of {there[file.name]} there; rename yours")
+        same = versions.get((file.id, file.version))
         if same is not None and same.sha256 != file.sha256:
             raise DiskError(
                 f"{file.id} {file.version} is there already and says something else; "
                 "give yours another version, so that nobody takes one for the other"
             )
+
+
+def _refuse_names(after: Candidate, written: Mapping[str, bytes]) -> None:
+    """Refuse names that others could not take, and two rulesets under one id."""
+    for name in written:
+        if fault_of(name):
+            raise DiskError(f"the name {name!r} {fault_of(name)}")
+    clash = clash_of(file.name for file in after.version.files)
+    if clash:
+        raise DiskError(clash)
     ids = [file.id for file in after.version.files if file.id]
     twice = next((one for one in ids if ids.count(one) > 1), None)
     if twice is not None:

@@ -10,7 +10,7 @@ import pytest
 
 from kb.disk import DiskError, alone
 from tests.support.running import ROOT, environment
-from tests.support.studio import GIT, KEYGEN, Person, git, lamp_room
+from tests.support.studio import GIT, KEYGEN, Person, git, lamp_room, repository
 from tui.cli.commands import run_commands
 from tui.wiring import Surroundings
 
@@ -135,6 +135,35 @@ def test_publishing_refuses_what_does_not_pass_and_says_why(anna: Person, place:
     assert not (place / "new.yaml").exists()
 
 
+@pytest.mark.parametrize("kind", ["folder", "git"])
+def test_no_file_of_somebody_else_is_replaced_because_it_has_the_same_name(
+    kind: str, anna: Person, tmp_path: Path
+) -> None:
+    if kind == "git" and GIT is None:
+        pytest.skip("git is not installed")
+    torches = lamp_room().replace("id: lamp-room", "id: torches")
+    if kind == "git":
+        place = tmp_path / "bare.git"
+        git(tmp_path, "clone", "--quiet", "--bare", str(repository(
+            tmp_path / "work", rules__yaml=lamp_room(), ci__yaml="on: push\n")), str(place))  # fmt: skip
+    else:
+        place = tmp_path / "place"
+        place.mkdir()
+        (place / "rules.yaml").write_text(lamp_room())
+        (place / "ci.yaml").write_text("on: push\n")
+    anna.write("rules.yaml", torches)
+    ran = anna.studio("publish", "rules.yaml", str(place), "--yes", "--quick")
+    assert (ran.code, "rules.yaml is the file of lamp-room there; rename yours" in ran.err) == (2, True)
+    anna.write("ci.yaml", torches)
+    ran = anna.studio("publish", "ci.yaml", str(place), "--yes", "--quick")
+    assert (ran.code, "has another file called 'ci.yaml'; rename yours" in ran.err) == (2, True)
+    anna.write("what?.yaml", torches)
+    ran = anna.studio("publish", "what?.yaml", str(place), "--yes", "--quick")
+    assert (ran.code, "the name 'what?.yaml' holds one of" in ran.err) == (2, True)
+    anna.write("torches.yaml", torches)
+    anna.did("publish", "torches.yaml", str(place), "--yes", "--quick")
+
+
 def test_publishing_asks_first_how_the_ruleset_behaves_unless_it_must_be_quick(
     anna: Person, place: Path
 ) -> None:
@@ -160,8 +189,8 @@ def test_a_licence_that_does_not_go_with_the_base_stops_publishing_until_it_is_s
     assert not list((tmp_path / "out").iterdir())
     anna.did("publish", "mine.yaml", str(tmp_path / "out"), "--yes", "--licence-is-settled")
     assert {path.name for path in (tmp_path / "out").iterdir()} == {"mine.yaml", "lamps.yaml"}
-    anna.write("mine.yaml", LAYER.replace("my-lamps", "more-lamps") + "licence: CC-BY-SA-4.0\n")
-    anna.did("publish", "mine.yaml", str(tmp_path / "out"), "--yes")
+    anna.write("more.yaml", LAYER.replace("my-lamps", "more-lamps") + "licence: CC-BY-SA-4.0\n")
+    anna.did("publish", "more.yaml", str(tmp_path / "out"), "--yes")
 
 
 def test_a_base_at_the_place_is_not_touched_in_passing_and_both_go_in_one_command(
