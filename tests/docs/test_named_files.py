@@ -35,6 +35,13 @@ def test_every_file_that_a_page_names_is_there(page: str) -> None:
     assert missing_from((ROOT / page).read_text("utf-8")) == []
 
 
+@pytest.mark.parametrize("page", ["DEVELOPERS.md", "README.md", "docs/method.md"])
+def test_every_module_that_a_page_runs_is_there(page: str) -> None:
+    for module in re.findall(r"python3? -m ((?:tests|tui)[\w.]*)", (ROOT / page).read_text("utf-8")):
+        path = ROOT / module.replace(".", "/")
+        assert path.with_suffix(".py").exists() or (path / "__main__.py").exists(), module
+
+
 def test_a_file_that_is_gone_is_missed() -> None:
     said = "`kb/load.py`, `ids.py`, `kb/gone.py`, `gone.py`, `a.b`\n\n`ids.py` of `engine/coverage`"
     assert missing_from(said) == ["kb/gone.py", "gone.py", "ids.py"]

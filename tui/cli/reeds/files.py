@@ -1,6 +1,5 @@
 """`canebrake reeds backup`, `restore`, `export`, `import`, `hand-over`, `check`: the log as files."""
 
-import json
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,7 +10,7 @@ from kb.log.store import ReedLog
 from tui.box import histories, log_path
 from tui.cli.outputs import allow
 from tui.cli.reeds.asked import NONE_YET, SHORT_ID, Asked, in_the_log, on_a_reed
-from tui.cli.saying import complain
+from tui.cli.saying import complain, tell_json
 from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
 
@@ -139,7 +138,7 @@ def check(asked: Asked) -> ExitCode:
         with log:
             faults = log.faults()
     if asked.has("json"):
-        asked.around.stdout.write(json.dumps({"faults": list(faults)}, ensure_ascii=False) + "\n")
+        tell_json(asked.around, {"faults": faults})
     else:
         for fault in faults:
             asked.say(fault)

@@ -2,6 +2,7 @@
 
 import json
 from collections import Counter
+from collections.abc import Mapping
 from datetime import datetime
 
 from engine.upkeep import Stage, rest_is_over, stage
@@ -12,7 +13,7 @@ from kb.settings import read_settings
 from kb.units import Length
 from tui.box import histories, moment
 from tui.cli.reeds.asked import NONE_YET, SHORT_ID, Asked, day, in_the_log, on_a_reed, rules_of
-from tui.cli.saying import complain
+from tui.cli.saying import Json, complain, tell_json
 from tui.exit_code import ExitCode
 
 
@@ -26,8 +27,7 @@ def list_reeds(asked: Asked) -> ExitCode:
     now = asked.around.now()
     reeds = [reed for reed in every if _is_meant(asked, reed, now)]
     if asked.has("json"):
-        document = {"reeds": [as_json(reed, now) for reed in reeds]}
-        asked.around.stdout.write(json.dumps(document, ensure_ascii=False, indent=2) + "\n")
+        tell_json(asked.around, {"reeds": [as_json(reed, now) for reed in reeds]})
         return ExitCode.DONE
     names = Counter(reed.name for reed in every)
     for reed in reeds:
@@ -63,8 +63,8 @@ def show(asked: Asked, log: ReedLog, reed: ReedHistory) -> ExitCode:
     if asked.has("json"):
         from kb.log.codec import to_line  # noqa: PLC0415 - only here
 
-        document = {**as_json(reed, now), "entries": [json.loads(to_line(entry)) for entry in entries]}
-        asked.around.stdout.write(json.dumps(document, ensure_ascii=False, indent=2) + "\n")
+        lines: list[Json] = [json.loads(to_line(entry)) for entry in entries]
+        tell_json(asked.around, {**as_json(reed, now), "entries": lines})
         return ExitCode.DONE
     asked.say(reed.name)
     for line in told(reed, now):
@@ -161,7 +161,7 @@ def told(reed: ReedHistory, now: datetime) -> list[str]:
     return lines
 
 
-def as_json(reed: ReedHistory, now: datetime) -> dict[str, object]:
+def as_json(reed: ReedHistory, now: datetime) -> Mapping[str, Json]:
     """Give a reed for a program."""
     mark, blank = reed.mark, reed.blank
     over = rest_is_over(reed)
