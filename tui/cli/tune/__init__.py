@@ -23,7 +23,7 @@ from tui.wiring import Surroundings, chance_of
 if TYPE_CHECKING:
     from engine.tuning.evidence import Gathered
     from engine.tuning.outcomes import Change, TrialChange
-    from tui.cli.tune_report import Lesson
+    from tui.cli.tune.report import Lesson
 
 HELP: Final = "learn strengths, priors and cures from the reed log, and propose changes with their evidence"
 TRUST: Final = 20
@@ -140,8 +140,8 @@ def _learnt(
     from engine.tuning.chances import Chances  # noqa: PLC0415 - the same
     from engine.tuning.evidence import gathered  # noqa: PLC0415 - the same
     from engine.tuning.tune import Trusting, tuned  # noqa: PLC0415 - the same
-    from tui.cli.tune_logs import logged_reeds  # noqa: PLC0415 - the same
-    from tui.cli.tune_report import Lesson  # noqa: PLC0415 - the same
+    from tui.cli.tune.logs import logged_reeds  # noqa: PLC0415 - the same
+    from tui.cli.tune.report import Lesson  # noqa: PLC0415 - the same
     from tui.tuning import counting  # noqa: PLC0415 - the same
 
     trust, fewest, seed, processes = numbers
@@ -223,7 +223,7 @@ def _trials(ruleset: Ruleset, changes: "tuple[Change, ...]", progress: Progress)
 
 
 def _tell(lesson: "Lesson", arguments: argparse.Namespace, around: Surroundings) -> None:
-    from tui.cli.tune_report import as_json, told_lines  # noqa: PLC0415 - loads the numbers
+    from tui.cli.tune.report import as_json, told_lines  # noqa: PLC0415 - loads the numbers
 
     if arguments.json:
         tell_json(around, as_json(lesson))
@@ -240,7 +240,7 @@ def _write(path: Path, opened: Opened, lesson: "Lesson", around: Surroundings) -
     from kb.load import beside, load_bytes  # noqa: PLC0415 - only here
     from kb.tuned import tuned_text  # noqa: PLC0415 - only here
     from tui.cli.new import extends_value  # noqa: PLC0415 - only here
-    from tui.cli.tune_report import learnt_from, moved  # noqa: PLC0415 - loads the numbers
+    from tui.cli.tune.report import learnt_from, moved  # noqa: PLC0415 - loads the numbers
 
     base = lesson.ruleset
     begun = Begun(id_of(path.stem, [base.id], "tuned"), f"{base.title}, tuned", base)
