@@ -19,6 +19,7 @@ from kb.ids import (
 )
 from kb.measures import Measures, profile, quantity, read_of
 from kb.model import (
+    BLADES,
     DEFAULT_AT_MOST,
     DEFAULT_CLEAR_BELOW,
     DEFAULT_LEAK,
@@ -71,6 +72,7 @@ def build(tree: Value, digest: str = "") -> Built:
         version=top.text("version"),
         language=top.text("language", "en"),
         instrument=top.text("instrument"),
+        blades=top.whole("blades", BLADES),
         licence=top.text("licence"),
         about=top.text("about"),
         priorities=_priorities(tree, names),

@@ -47,6 +47,8 @@ DEFAULT_LEAK: Final = 0.02
 DEFAULT_WORTH: Final = 120.0
 DEFAULT_CLEAR_BELOW: Final = 0.15
 DEFAULT_SLIGHTLY: Final = 0.75
+BLADES: Final = 2
+"""Blades of a reed where a ruleset says nothing of them."""
 DEFAULT_AT_MOST: Final = 3
 
 
@@ -333,7 +335,7 @@ class Dissent:
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """A state of the reed (or, `elsewhere`, of player, instrument, bocal) that makes findings show."""
+    """A state of the reed (or, `elsewhere`, of player or instrument) that makes findings show."""
 
     id: CauseId
     title: str
@@ -475,6 +477,8 @@ class Ruleset:
     version: str
     language: str = "en"
     instrument: str = ""
+    blades: int = BLADES
+    """How many blades the reed has. With one there are no quarters, upper or lower."""
     licence: str = ""
     about: str = ""
     priorities: tuple[Priority, ...] = ()

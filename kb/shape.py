@@ -55,6 +55,7 @@ _HARMLESS: Final = frozenset(
         "slightly",
         "language",
         "instrument",
+        "blades",
         "licence",
         "version",
         "canebrake",

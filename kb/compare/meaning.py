@@ -79,6 +79,7 @@ class _Reader:
         page.put(ruleset.version, "version")
         page.put(ruleset.language, "language", usual=usual.language)
         page.put(ruleset.instrument, "instrument")
+        page.put(ruleset.blades, "blades", usual=usual.blades)
         page.put(ruleset.licence, "licence")
         page.put(ruleset.about, "about")
         page.put(ruleset.clear_below, "clear_below", usual=usual.clear_below)

@@ -73,7 +73,7 @@ def _read(finding: Finding, ruleset: Ruleset, length: Length) -> Iterator[Conten
 
 def _cause(cause: Cause, ruleset: Ruleset) -> Iterator[Content]:
     if cause.elsewhere:
-        yield Content.styled("Lies in the player, the instrument or the bocal, not in the reed.", "$quiet")
+        yield Content.styled("Lies in the player or the instrument, not in the reed.", "$quiet")
     if cause.why:
         yield Content(literal(cause.why))
     yield _fact("How common", literal(cause.word) or percent(cause.how_common))

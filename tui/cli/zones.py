@@ -65,8 +65,9 @@ def _lines(ruleset: Ruleset, opening: Quantity | None, tip: float, width: int) -
         if drawing is not None:
             blocks.append((drawing.text().split("\n"), zone.title))
     yield from beside(blocks, width, EACH)
-    yield "The four quarters:"
-    yield from quarters_drawn()
+    if ruleset.blades > 1:
+        yield "The four quarters:"
+        yield from quarters_drawn()
     if any(zone.wire is not None for zone in ruleset.zones):
         yield ""
         yield "A wire seen from the end:"

@@ -30,7 +30,7 @@ def draw_zones(ruleset: Ruleset, opening: Quantity | None, tip: float) -> Elemen
         return None
     cell_height = PICTURE + LINES * 10 + 16
     rows = -(-len(drawn) // ACROSS)
-    more = [draw_quarters(ruleset.zones)]
+    more = [draw_quarters(ruleset.zones)] if ruleset.blades > 1 else []
     if any(zone.wire is not None for zone in ruleset.zones):
         more += [draw_side(ruleset.zones), draw_roundness()]
     more.append(None if opening is None else draw_opening(opening, None, tip))

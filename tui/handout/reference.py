@@ -81,9 +81,10 @@ def add_places(page: Page, ruleset: Ruleset) -> None:
             item = add(listed, "li")
             item.append(drawing)
             page.pen.told(item, "span", zone.title)
-    add_figure(
-        page, section, (draw_quarters(ruleset.zones),), "The four quarters, named as the maker sees them."
-    )
+    if ruleset.blades > 1:
+        add_figure(
+            page, section, (draw_quarters(ruleset.zones),), "The four quarters, named as the maker sees them."
+        )
     if any(zone.wire is not None for zone in ruleset.zones):
         add_figure(page, section, (draw_side(ruleset.zones),), "The wires from the side.")
         add_figure(page, section, (draw_roundness(),), "A wire seen from the end.")

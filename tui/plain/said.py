@@ -131,7 +131,7 @@ def unlisted(belief: Belief) -> str:
     told = f"A reason that these rules do not list: {chance}."
     if belief.unlisted < UNLISTED_IS_LARGE:
         return told
-    return f"{told} Look elsewhere as well (player, instrument, bocal), or ask someone."
+    return f"{told} Look elsewhere as well (the player, the instrument), or ask someone."
 
 
 def reading(text: str, quantity: Quantity, length: Length) -> float | str:

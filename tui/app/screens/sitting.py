@@ -132,6 +132,9 @@ class SittingScreen(Board):
 
     def action_blade(self) -> None:
         """Say which blade is up."""
+        if self.desk.ruleset.blades < 2:
+            self.notify("A single reed has one blade.", markup=False)
+            return
         history = self.desk.history
         self.say_what(ask_blade(self.app, history.blade_up if history is not None else ""))
 

@@ -19,7 +19,7 @@ class Suspect:
     title: str
     chance: float
     elsewhere: bool = False
-    """Whether it lies in player, instrument or bocal."""
+    """Whether it lies in player or instrument."""
     before: float | None = None
     """Its chance before the last answer."""
 
