@@ -204,13 +204,3 @@ def test_a_seed_that_is_no_number_is_one_sentence(tmp_path: Path) -> None:
     ran = run_here(["practice", WHISTLE, "--seed", "mine"], tmp_path)
     assert ran.code == 2
     assert "--seed takes a whole number" in ran.err
-
-
-def test_the_guides_lesson_runs_as_it_is_printed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    root = Path(__file__).parents[2]
-    monkeypatch.chdir(root)
-    page = (root / "docs" / "guides" / "practice.md").read_text(encoding="utf-8")
-    command, _, printed = page.split("```text\n$ canebrake ")[1].split("```")[0].partition("\n")
-    typed = [line.partition("stop> ")[2] for line in printed.splitlines() if "stop> " in line]
-    ran = run_here(command.split(), tmp_path, given="".join(f"{line}\n" for line in typed))
-    assert ran.out == printed

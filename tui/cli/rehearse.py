@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from kb.model import Ruleset
 from tui.cli.parser import WrongUsage, whole_number
+from tui.cli.progress import Progress
 from tui.cli.saying import Json, complain, tell, tell_json
 from tui.exit_code import ExitCode
 from tui.shelf import ShelfError, usable_ruleset
@@ -63,14 +64,14 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
 
     names = _names(ruleset, arguments.policy)
     records: list[Record] = []
-    code = ExitCode.DONE
+    code, progress = ExitCode.DONE, Progress(around)
     try:
         for record in rehearsed(ruleset, names, reeds, seed, processes):
             records.append(record)
-            _progress(around, len(records), reeds)
+            progress.say(f"{len(records)} of {reeds} reeds")
     except KeyboardInterrupt:
         code = ExitCode.INTERRUPTED
-    _progress(around, 0, reeds)
+    progress.wipe()
     if code is ExitCode.INTERRUPTED:
         if not records:
             complain(around, "interrupted before the first reed was played, so there is nothing to tell")
@@ -92,13 +93,6 @@ def _names(ruleset: Ruleset, wanted: list[str]) -> tuple[str, ...]:
             raise WrongUsage(f"there is no policy {name!r}; there are {', '.join(known)}")
     usual = tuple(name for name in known if name in {"engine", "likeliest", "gain"} or ":" in name)
     return tuple(dict.fromkeys(wanted)) or usual
-
-
-def _progress(around: Surroundings, done: int, reeds: int) -> None:
-    """Say how far it is, on a terminal only; 0 wipes the line."""
-    if around.is_terminal:
-        around.stderr.write(f"\r{done} of {reeds} reeds" if done else "\r" + " " * 40 + "\r")
-        around.stderr.flush()
 
 
 def _tell(

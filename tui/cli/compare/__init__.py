@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 from kb.compare.changes import Comparison, compare
 from tui.cli.compare.report import Side, comparison_json, comparison_lines
 from tui.cli.parser import whole_number
+from tui.cli.progress import Progress
 from tui.cli.saying import complain, tell, tell_json
 from tui.exit_code import ExitCode
 from tui.shelf import ShelfError, usable_ruleset
@@ -78,21 +79,21 @@ def _tried(
     reeds, seed, seconds = wanted
     rulesets = (before.ruleset, after.ruleset, found.called_otherwise)
     made, done, is_whole = [], 0, True
-    begun = around.now()
+    begun, progress = around.now(), Progress(around)
     try:
         for sighting in sightings(*rulesets, reeds, lambda number: chance_of(seed, number)):
             made.append(sighting)
             done += sighting.reed is not None
-            _progress(around, f"advice: worked cases: {len(made) - done}, reeds: {done} of {reeds}")
+            progress.say(f"advice: worked cases: {len(made) - done}, reeds: {done} of {reeds}")
             if (around.now() - begun).total_seconds() > seconds and done < reeds:
-                _progress(around, "")
+                progress.wipe()
                 complain(around, f"{seconds} seconds have passed: stopped after {done} of {reeds} reeds")
                 break
     except KeyboardInterrupt:
         is_whole = False
-        _progress(around, "")
+        progress.wipe()
         complain(around, f"interrupted after {done} of {reeds} reeds; what follows is of those")
-    _progress(around, "")
+    progress.wipe()
     return is_whole, Tried(*voices(*rulesets), made, reeds, seed)
 
 
@@ -116,10 +117,3 @@ def _tell_rest(
         from tui.cli.compare.advice import advice_lines  # noqa: PLC0415 - the same
 
         tell(around, advice_lines(tried, around.width))
-
-
-def _progress(around: Surroundings, line: str) -> None:
-    """Say how far it is, on a terminal only; an empty line wipes it."""
-    if around.is_terminal:
-        around.stderr.write(f"\r{line:<60}" if line else "\r" + " " * 60 + "\r")
-        around.stderr.flush()

@@ -9,6 +9,7 @@ from kb.log.replay import ReedHistory
 from kb.log.store import ReedLog
 from tui.box import histories, log_path
 from tui.cli.outputs import allow
+from tui.cli.progress import Progress
 from tui.cli.reeds.asked import NONE_YET, SHORT_ID, Asked, in_the_log, on_a_reed
 from tui.cli.saying import complain, tell_json
 from tui.exit_code import ExitCode
@@ -106,17 +107,16 @@ def bounded_lines(around: Surroundings, lines: TextIO) -> Iterator[str]:
     """Read line by line, but never hold more than a longest line: a file without line ends is no export."""
     from kb.log.fault import LogError  # noqa: PLC0415 - only here
 
-    longest, number = 32 * 1024 * 1024, 0
+    longest, number, progress = 32 * 1024 * 1024, 0, Progress(around)
     while line := lines.readline(longest):
         number += 1
-        if number % 5000 == 0 and around.is_terminal:
-            around.stderr.write(f"\r{number} lines ")
-            around.stderr.flush()
+        if number % 5000 == 0:
+            progress.say(f"{number} lines")
         if len(line) == longest:
             raise LogError("A line is far too long for an export of a reed log. Nothing was taken in.")
         yield line
-    if number >= 5000 and around.is_terminal:
-        around.stderr.write("\r\033[K")
+    if number >= 5000:
+        progress.wipe()
 
 
 def _tell_twins(asked: Asked, log: ReedLog) -> None:

@@ -9,6 +9,7 @@ from kb.log.replay import ReedHistory
 from kb.log.store import ReedLog
 from tui.box import histories
 from tui.cli.parser import WrongUsage
+from tui.cli.progress import Progress
 from tui.cli.reeds.asked import Asked, in_the_log
 from tui.cli.saying import Json, complain, tell_json
 from tui.exit_code import ExitCode
@@ -57,21 +58,21 @@ def _prospects(
     from engine.planning import prospect  # noqa: PLC0415 - loads numpy
     from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - loads the reader of rulesets
 
+    progress = Progress(asked.around)
     known: dict[tuple[RulesetMark | None, bool], ChosenRuleset | NoRuleset] = {}
     for number, reed in enumerate(reeds, 1):
-        if asked.around.is_terminal:
-            asked.around.stderr.write(f"\rLooking at reed {number} of {len(reeds)} ")
-            asked.around.stderr.flush()
+        progress.say(f"looking at reed {number} of {len(reeds)}")
         under = (reed.mark, reed.pinned)
         if under not in known:
             known[under] = choose(None, reed, log)
         chosen = known[under]
         if isinstance(chosen, NoRuleset):
+            progress.wipe()
             complain(asked.around, f"“{reed.name}” is left out: {chosen.sentence}")
             continue
         yield prospect(chosen.ruleset, log.entries_of(reed.id), reed, asked.around.now(), wanted)
-    if reeds and asked.around.is_terminal:
-        asked.around.stderr.write("\r\033[K")
+    if reeds:
+        progress.wipe()
 
 
 def _told(made: "Plan", wanted: date, today: date) -> list[str]:

@@ -9,6 +9,7 @@ from kb.model import Answer, GivenRound, Ruleset
 from kb.rounds import unknown
 from tui.cli.parser import WrongUsage
 from tui.cli.pictures import add_picture_options, form_asked, laid_out, put, put_pictures
+from tui.cli.progress import Progress
 from tui.cli.saying import complain, tell
 from tui.cli.weigh import add_case_arguments, rounds_told
 from tui.draw.printing import PrintingError
@@ -119,6 +120,7 @@ def _computed(asked: "Asked", arguments: argparse.Namespace, around: Surrounding
     from tui.cli.tree.report import drawn_as  # noqa: PLC0415 - the same
 
     output: str | None = arguments.output
+    progress = Progress(around)
     ahead, case = Ahead(asked.ruleset), case_of_rounds(asked.ruleset, asked.rounds)
     try:
         advice = ahead.advice(case)
@@ -128,12 +130,12 @@ def _computed(asked: "Asked", arguments: argparse.Namespace, around: Surrounding
             tell(around, disagreement_lines(asked.ruleset, advice, len(asked.rounds)))
             return ExitCode.NO
         width = around.width if output is None else FILE_WIDTH
-        drawing = drawn_as(asked, ahead, case, width, lambda line: _progress(around, line))
+        drawing = drawn_as(asked, ahead, case, width, progress.say)
     except TooWideError as refusal:
         complain(around, str(refusal))
         return ExitCode.NO
     finally:
-        _progress(around, "")
+        progress.wipe()
     if isinstance(drawing, str):
         return put(drawing.encode("utf-8", "backslashreplace"), asked.form, output, around)
     from tui.draw.steps_svg import draw_step_pages, draw_step_sheet  # noqa: PLC0415 - one drawing in a run
@@ -145,10 +147,3 @@ def _computed(asked: "Asked", arguments: argparse.Namespace, around: Surrounding
         on_sheet=arguments.sheet,
     )
     return put_pictures(pages, drawing.title, asked.form, output, around)
-
-
-def _progress(around: Surroundings, line: str) -> None:
-    """Say how far it is, on a terminal only; an empty line wipes it."""
-    if around.is_terminal:
-        around.stderr.write(f"\r{line:<60}" if line else "\r" + " " * 60 + "\r")
-        around.stderr.flush()
