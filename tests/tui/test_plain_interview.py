@@ -36,10 +36,12 @@ from kb.log.entry import (
 )
 from kb.log.replay import standing
 from kb.log.store import ReedLog
-from kb.model import Answer, GivenRound, Ruleset
+from kb.model import Answer, GivenRound, Quantity, Ruleset
+from kb.units import Length
 from tui.box import find, histories, log_path
 from tui.cli.commands import run_commands
 from tui.desk import ChosenRuleset, Desk
+from tui.plain.cards import example
 from tui.plain.front import Front
 from tui.plain.lines import Lines
 from tui.plain.replaying import Replay
@@ -443,6 +445,12 @@ def test_every_side_question_can_be_left_without_an_answer(shell: Shell) -> None
     assert shell.said() == [SittingOpened(1)]
     assert "These rules know no finding with those words; found alone lists them all." in shell.out
     assert "such as: weather 21 55" in " ".join(shell.out.split())
+
+
+def test_the_example_of_a_reading_is_of_a_size_that_somebody_may_have() -> None:
+    hours = Quantity(QuantityId("hours"), "Hours played", "h", (0.0, 500.0))
+    assert example(hours, Length.MM) == "50.0 h"
+    assert example(replace(hours, target=(3.0, 5.0)), Length.MM) == "4.0 h"
 
 
 def test_side_questions_take_numbers_and_words_and_say_what_they_did_not_understand(shell: Shell) -> None:

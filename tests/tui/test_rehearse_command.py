@@ -200,6 +200,10 @@ def test_without_a_seed_the_reed_says_which_it_is(tmp_path: Path) -> None:
     assert "--seed 0 gives it again" in out.getvalue()
 
 
+def test_a_review_without_a_step_has_no_gap_where_steps_would_stand(tmp_path: Path) -> None:
+    assert "\n\n\n" not in practised(tmp_path, "stop ready")
+
+
 def test_a_seed_that_is_no_number_is_one_sentence(tmp_path: Path) -> None:
     ran = run_here(["practice", WHISTLE, "--seed", "mine"], tmp_path)
     assert ran.code == 2

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from kb.model import Quantity
 from kb.units import Length, number_shown, shown, typed
+from tui.plain.cards import usual_size
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,5 +40,4 @@ def show_target(quantity: Quantity, length: Length) -> str:
 
 def example(quantity: Quantity, length: Length) -> str:
     """Give a number of the size that is wanted."""
-    ends = quantity.target or quantity.limits
-    return shown(sum(ends) / 2 if ends else 1.0, quantity.unit, length)
+    return shown(usual_size(quantity), quantity.unit, length)

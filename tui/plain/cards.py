@@ -105,10 +105,20 @@ def title(ruleset: Ruleset, finding: FindingId) -> str:
     return known.title if known is not None else finding
 
 
+def usual_size(quantity: Quantity) -> float:
+    """Give a number of the size that is wanted: the middle of the target.
+
+    Limits only say what is possible, and their middle would be 250 hours of playing: a tenth is taken.
+    """
+    if quantity.target is not None:
+        return round(sum(quantity.target) / 2, 3)
+    low, high = quantity.limits or (1.0, 1.0)
+    return round(low + (high - low) / 10, 3)
+
+
 def example(quantity: Quantity, length: Length) -> str:
     """Give a reading of the size that is wanted, with its unit and a decimal point."""
-    ends = quantity.target or quantity.limits or (1.0, 1.0)
-    number = number_shown(round(sum(ends) / 2, 3), quantity.unit, length)
+    number = number_shown(usual_size(quantity), quantity.unit, length)
     number = number if "." in number else f"{number}.0"
     return f"{number} {unit_shown(quantity.unit, length)}".strip()
 

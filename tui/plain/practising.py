@@ -134,7 +134,8 @@ def review_lines(ruleset: Ruleset, found: Review) -> Iterator[str]:
         yield "Your steps:"
     for number, step in enumerate(found.steps, 1):
         yield from _step_lines(ruleset, number, step)
-    yield ""
+    if found.steps:
+        yield ""
     yield f"You: {_outcome(found.student)}"
     yield f"The engine, on the same reed with the same luck: {_outcome(found.engine)}"
     yield from _way_lines(ruleset, found.engine_moves)
