@@ -195,9 +195,18 @@ def _prepare(path: Path, connection: sqlite3.Connection) -> None:
 
 
 def _check_version(path: Path, connection: sqlite3.Connection) -> int:
-    application = int(connection.execute("PRAGMA application_id").fetchone()[0])
-    version = int(connection.execute("PRAGMA user_version").fetchone()[0])
-    tables = int(connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0])
+    # Read at one moment: another program may be making the file, and then its tables would stand
+    # beside an application that was none yet.
+    alone = not connection.in_transaction
+    if alone:
+        connection.execute("BEGIN")
+    try:
+        application = int(connection.execute("PRAGMA application_id").fetchone()[0])
+        version = int(connection.execute("PRAGMA user_version").fetchone()[0])
+        tables = int(connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0])
+    finally:
+        if alone and connection.in_transaction:
+            connection.execute("ROLLBACK")
     is_new = application == 0 and version == 0 and tables == 0
     if application != APPLICATION_ID and not is_new:
         raise LogError(f"{path} belongs to another program; nothing was changed in it. Name another folder.")

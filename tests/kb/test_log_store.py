@@ -417,10 +417,10 @@ def test_a_process_killed_at_hundreds_of_random_moments_loses_nothing_acknowledg
 def test_two_processes_at_once_make_one_log_with_every_entry_of_both(tmp_path: Path) -> None:
     path = tmp_path / "reeds.db"
     children = [appender(path, name, 60) for name in ("a", "b", "c")]
-    for child in children:
-        told, _ = child.communicate(timeout=60)
+    ended = [(child.communicate(timeout=60)[0], child.returncode) for child in children]
+    for told, code in ended:
         assert len(told.split()) == 60
-        assert child.returncode == 0
+        assert code == 0
     with ReedLog.open(path) as log:
         kept = [one.id for one in log.entries_of(ReedId("r"))]
         assert log.faults() == ()
