@@ -35,6 +35,11 @@ class Remembered:
         return move
 
 
+def step_only(ruleset: Ruleset, case: Case) -> Advice:
+    """Weigh no more than the step needs: what stands behind a look that comes first is left out."""
+    return advise(ruleset, case, in_full=False)
+
+
 @dataclass(frozen=True)
 class Advised:
     """Do what the engine says."""
@@ -42,7 +47,7 @@ class Advised:
     ruleset: Ruleset
     name: str = "engine"
     memory: Remembered = field(default_factory=Remembered)
-    advising: Callable[[Ruleset, Case], Advice] = advise
+    advising: Callable[[Ruleset, Case], Advice] = step_only
     """Who weighs; `engine.differing` hands in one that remembers what it said."""
 
     def move(self, position: Position) -> Move:

@@ -25,7 +25,7 @@ from kb.ids import CauseId
 from kb.model import Answer, Ruleset
 from tests.bench.engine_times import RUNS, took
 from tests.bench.networks import clinic, examined, told, workshop
-from tests.support.libraries import pyagrum_posteriors, with_pgmpy
+from tests.support.libraries import in_pyagrum, pyagrum_posteriors, with_pgmpy
 from tests.support.written_out import WrittenOut, one_round
 
 PATIENCE = 60.0
@@ -132,7 +132,7 @@ def _as_written(ruleset: Ruleset, case: Case) -> Asked:
 def _prepared(ruleset: Ruleset, case: Case) -> Asked:
     """Ask pyAgrum what is left once negatives are folded and all that touches no yes is left out."""
     net = one_round(*_narrowed(ruleset, case))
-    network = _built(net)
+    network = in_pyagrum(net)
     return min((_timed(partial(_by, kind, network, net)) for kind in _kinds()), key=_time)
 
 
@@ -153,35 +153,11 @@ def _by(kind: Any, network: Any, net: WrittenOut) -> Mapping[str, float]:
 
 
 def _built_by(kind: Any, net: WrittenOut) -> Mapping[str, float]:
-    return _by(kind, _built(net), net)
-
-
-def _built(net: WrittenOut) -> Any:
-    import pyagrum  # noqa: PLC0415 - in the bench extra
-
-    network = pyagrum.BayesNet()
-    for table in net.tables:
-        network.add(pyagrum.LabelizedVariable(table.name, table.name, 2))
-    for table in net.tables:
-        for parent in table.parents:
-            network.addArc(parent, table.name)
-        cells = [chance for key in sorted(table.yes) for chance in (1.0 - table.yes[key], table.yes[key])]
-        network.cpt(table.name).fillWith(_in_its_order(network.cpt(table.name), table.parents, cells))
-    return network
+    return _by(kind, in_pyagrum(net), net)
 
 
 def _time(asked: Asked) -> float:
     return asked[0]
-
-
-def _in_its_order(table: Any, parents: tuple[str, ...], cells: list[float]) -> list[float]:
-    """Give cells, which run with the last parent fastest, in the order of the library's own variables."""
-    import numpy as np  # noqa: PLC0415 - only here
-
-    shaped = np.array(cells).reshape([2] * (len(parents) + 1))
-    names = [*parents, next(iter(table.names))]
-    # The library's first variable runs fastest.
-    return [float(x) for x in shaped.transpose([names.index(n) for n in reversed(table.names)]).reshape(-1)]
 
 
 def _narrowed(ruleset: Ruleset, case: Case) -> tuple[Ruleset, Case]:

@@ -276,6 +276,15 @@ def test_without_git_folders_and_packed_files_still_work(tmp_path: Path, anna: P
     assert "lamp-room" in anna.did("get", str(place))
 
 
+def _taken_from(tmp_path: Path, anna: Person) -> tuple[Path, Path]:
+    """Let her take a ruleset from a folder; give the folder, and the list of her studios."""
+    place = tmp_path / "place"
+    place.mkdir()
+    (place / "lamps.yaml").write_text(lamp_room())
+    anna.did("get", str(place))
+    return place, anna.home / "studios.json"
+
+
 @pytest.mark.parametrize(
     "change",
     [
@@ -291,11 +300,7 @@ def test_without_git_folders_and_packed_files_still_work(tmp_path: Path, anna: P
 def test_a_damaged_list_of_studios_is_told_and_never_made_worse(
     change: str, tmp_path: Path, anna: Person
 ) -> None:
-    place = tmp_path / "place"
-    place.mkdir()
-    (place / "lamps.yaml").write_text(lamp_room())
-    anna.did("get", str(place))
-    path = anna.home / "studios.json"
+    place, path = _taken_from(tmp_path, anna)
     path.write_text(change)
     for words in (["list"], ["update"], ["get", str(place), "--name", "y"], ["back", "place"]):
         ran = anna.studio(*words)
@@ -312,11 +317,7 @@ def test_a_damaged_list_of_studios_is_told_and_never_made_worse(
 def test_a_list_of_studios_that_names_files_elsewhere_reads_nothing_there(
     name: str, tmp_path: Path, anna: Person
 ) -> None:
-    place = tmp_path / "place"
-    place.mkdir()
-    (place / "lamps.yaml").write_text(lamp_room())
-    anna.did("get", str(place))
-    path = anna.home / "studios.json"
+    _, path = _taken_from(tmp_path, anna)
     path.write_text(path.read_text().replace('"lamps.yaml"', f'"{name}"'.replace("\\", "\\\\")))
     ran = anna.studio("list")
     assert ran.code == 2

@@ -1,51 +1,22 @@
 """Published rules for bassoon reeds: "if the reed does this, do that", asked of the ruleset and no more.
 
-Each case gives only the symptoms that the text gives. What it says nothing of in earlier priorities is
-answered no, as the overview of an interview would; the looks that a published remedy asks for before a cut
-(its `unless`) are answered no as well, since an expert at the desk has looked. Then the published remedy
-must be the first thing to *do*, or stand among the first three. Where the sources name several, or where a
-wire comes before the knife (Ajuste y raspado 2018; Colwell and others 2018), each of them may be first.
+How a rule is asked is said in `tests/support/published.py`. Where the sources name several remedies, or
+where a wire comes before the knife (Ajuste y raspado 2018; Colwell and others 2018), each of them may be
+first.
 
 The source stands with each case, by its id in the ruleset; docs/sources.md says how much of it was read.
 `practice`: common practice, no source.
 """
 
-from dataclasses import dataclass
-from functools import cache
-
 import pytest
 
-from engine.advice import advise
-from engine.case import Case, Round
-from engine.findings import latest_told
-from engine.standing import priority_order
-from engine.step import Kind
-from kb.ids import FindingId, RemedyId, SourceId
-from kb.model import Answer, Ruleset
-from tests.support.sources import bassoon as loaded
+from kb.ids import SourceId
+from tests.support.published import FIRST_OF_100, Rule, advised, right_at_once, rule, shipped, sources_behind
 
+BASSOON = "bassoon"
 CLOSE = ("flatten-wire-1", "narrow-wire-2")
 OPEN = ("flatten-wire-2", "round-wire-1")
 BREATH_AND_JAW = ("give-air", "loosen-jaw")
-
-
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """What a published text says."""
-
-    source: str
-    shows: tuple[str, ...]
-    """Symptoms and signs that the text gives."""
-    first: tuple[str, ...]
-    """What it says to do, and what other sources say to do before it."""
-    sitting: int = 1
-
-
-def rule(source: str, shows: str, *first: str, sitting: int = 1) -> Rule:
-    """Write a rule in one line."""
-    return Rule(source, tuple(shows.split()), first, sitting)
-
-
 RULES = (
     rule("instrumental-music", "fast-low-f-fails", *OPEN),
     rule("instrumental-music", "tenor-f-fails", "flatten-wire-1"),
@@ -98,56 +69,17 @@ RULES = (
     rule("practice", "overblows", *OPEN),
     rule("practice", "opening-wide opening-small", "look-again"),
 )
-FIRST_OF_100 = 80
-"""What is promised of published cases: this many first advices right in a hundred, and 95 among three."""
 
 
-@cache
-def bassoon() -> Ruleset:
-    return loaded()
-
-
-def case_of(published: Rule) -> Case:
-    """Give what the text gives, with what an overview and a look before a cut would have told."""
-    ruleset = bassoon()
-    order = priority_order(ruleset)
-    case = Case((Round(sitting=published.sitting),))
-    for shown in published.shows:
-        case = case.with_answer(FindingId(shown), Answer.YES)
-    told = [ruleset.finding[FindingId(shown)] for shown in published.shows]
-    active = min(order[one.priority] for one in told if one.priority is not None)
-    for finding in ruleset.findings:
-        earlier = finding.priority is not None and order[finding.priority] < active
-        if earlier and latest_told(ruleset, case, finding.id) is None:
-            case = case.with_answer(finding.id, Answer.NO)
-    for before in {look for one in published.first for look in ruleset.operation[RemedyId(one)].unless}:
-        if latest_told(ruleset, case, before) is None:
-            case = case.with_answer(before, Answer.NO)
-    return case
-
-
-@cache
-def advised(published: Rule) -> tuple[str, ...]:
-    """Give what the engine would do, best first, without its questions."""
-    return tuple(one.id for one in advise(bassoon(), case_of(published)).ranked if one.kind is not Kind.ASK)
-
-
-@pytest.mark.parametrize("published", RULES, ids=lambda one: f"{one.source}: {' '.join(one.shows)}")
+@pytest.mark.parametrize("published", RULES, ids=lambda one: one.name)
 def test_the_published_remedy_is_among_the_first_three(published: Rule) -> None:
-    assert set(published.first) & set(advised(published)[:3]), advised(published)[:5]
+    assert set(published.first) & set(advised(BASSOON, published)[:3]), advised(BASSOON, published)[:5]
 
 
 def test_the_published_remedy_comes_first_in_most_cases() -> None:
-    right = sum(advised(published)[0] in published.first for published in RULES)
-    assert right * 100 >= FIRST_OF_100 * len(RULES)
+    assert right_at_once(BASSOON, RULES) * 100 >= FIRST_OF_100 * len(RULES)
 
 
-@pytest.mark.parametrize("published", RULES, ids=lambda one: f"{one.source}: {' '.join(one.shows)}")
+@pytest.mark.parametrize("published", RULES, ids=lambda one: one.name)
 def test_the_ruleset_itself_names_the_source_of_the_rule(published: Rule) -> None:
-    ruleset = bassoon()
-    named = {source for one in published.first for source in ruleset.operation[RemedyId(one)].sources}
-    named |= {source for one in published.shows for source in ruleset.finding[FindingId(one)].sources}
-    for cause in ruleset.causes:
-        if any(show.finding in published.shows for show in cause.shows):
-            named |= set(cause.sources)
-    assert SourceId(published.source) in named
+    assert SourceId(published.source) in sources_behind(shipped(BASSOON), published)

@@ -7,6 +7,8 @@ and pgmpy 1 (A. Ankan, A. Panda).
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
 from tests.support.written_out import WrittenOut
 
 YES, NO = 1, 0
@@ -16,15 +18,31 @@ def with_pyagrum(net: WrittenOut) -> Mapping[str, float]:
     """Give each cause's chance now by pyAgrum's lazy propagation."""
     import pyagrum  # noqa: PLC0415 - not in the suite's own environment
 
+    return pyagrum_posteriors(pyagrum.LazyPropagation(in_pyagrum(net)), net)
+
+
+def in_pyagrum(net: WrittenOut) -> Any:
+    """Build the network for pyAgrum, every table written out."""
+    import pyagrum  # noqa: PLC0415 - not in the suite's own environment
+
     network = pyagrum.BayesNet()
     for table in net.tables:
         network.add(pyagrum.LabelizedVariable(table.name, table.name, 2))
     for table in net.tables:
         for parent in table.parents:
             network.addArc(parent, table.name)
-        for states, chance in table.yes.items():
-            network.cpt(table.name)[dict(zip(table.parents, states, strict=True))] = [1.0 - chance, chance]
-    return pyagrum_posteriors(pyagrum.LazyPropagation(network), net)
+        # At one stroke: cell by cell takes thirty times as long, which would wrong it where it is timed.
+        cells = [chance for key in sorted(table.yes) for chance in (1.0 - table.yes[key], table.yes[key])]
+        network.cpt(table.name).fillWith(_in_its_order(network.cpt(table.name), table.parents, cells))
+    return network
+
+
+def _in_its_order(table: Any, parents: tuple[str, ...], cells: list[float]) -> list[float]:
+    """Give cells, which run with the last parent fastest, in the order of the library's own variables."""
+    shaped = np.array(cells).reshape([2] * (len(parents) + 1))
+    names = [*parents, next(iter(table.names))]
+    # The library's first variable runs fastest.
+    return [float(x) for x in shaped.transpose([names.index(n) for n in reversed(table.names)]).reshape(-1)]
 
 
 def pyagrum_posteriors(asked: Any, net: WrittenOut) -> Mapping[str, float]:

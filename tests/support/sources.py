@@ -29,11 +29,6 @@ def shipped(name: str) -> Ruleset:
     return loaded.ruleset
 
 
-def bassoon() -> Ruleset:
-    """Read the bassoon ruleset."""
-    return shipped("bassoon")
-
-
 def entries_of(ruleset: Ruleset) -> tuple[Finding | Cause | Remedy, ...]:
     """Give everything in a ruleset that has to say where it comes from."""
     return (*ruleset.findings, *ruleset.causes, *ruleset.operations)
