@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass
 from functools import cache
+from math import log1p
 from typing import Final
 
 import numpy as np
@@ -24,6 +25,9 @@ from engine.sweep import CauseStep, CloseStep, Floats, Ints, backward, forward
 
 MOST_CELLS: Final = 1 << 21
 """Numbers in one table at a time; more rows than fit go through in portions."""
+
+NEVER: Final = -1e4
+"""A logarithm so small that its exponential is 0; unlike -inf it may be multiplied by 0."""
 
 DIRECT: Final = 1 << 16
 """Keys below this are told apart by a table, above it by sorting."""
@@ -155,28 +159,22 @@ class Futures:
             for operations, clear in zip(moments.operations, moments.clear, strict=True)
         ]
         distinct, uses = _distinct([_numbered(*pair) for pair in symbols], moments.symbol)
-        patterns = np.arange(sight.weights.shape[1])
-        # (distinct rows, absent or present now, links on): chance to be there, chance to be away.
-        there = np.zeros((distinct.shape[1], 2, len(patterns)))
+        # (distinct rows, absent or present now, patterns): chance to be there, chance to be away.
+        there = np.zeros((distinct.shape[1], *sight.weights.shape[:2]))
         there[:, 1, :] = 1.0
         away = 1.0 - there
-        for number, (operations, clear) in enumerate(symbols):
+        for number, (pairs, (operations, _)) in enumerate(zip(distinct, symbols, strict=True)):
             if number:
-                done = operations[distinct[number]]
+                done = operations[pairs]
                 goes, comes = going[done][:, None, None], coming[done][:, None, None]
                 there, away = there * (1.0 - goes) + away * comes, away * (1.0 - comes) + there * goes
-            looked_at = clear[distinct[number]]
-            hidden = (patterns[None, :] & looked_at[:, None]) == 0
-            there = there * (hidden * sight.unlit[looked_at >> sight.split][:, None])[:, None, :]
+            there = there * np.exp(moments.clear[number] @ sight.unlit)[pairs][:, None, :]
         unseen = (there + away).reshape(distinct.shape[1], -1)
         return unseen @ sight.weights.reshape(-1, sight.weights.shape[2]), uses
 
     def _unmoved(self, sight: "_Sight", moments: "_Moments") -> Floats:
         """Give the weights of a cause that no operation touches, for each distinct set ever seen clear."""
-        looked_at = moments.ever @ sight.places
-        patterns = np.arange(sight.weights.shape[1])
-        hidden = (patterns[None, :] & looked_at[:, None]) == 0
-        there = hidden * sight.unlit[looked_at >> sight.split][:, None]
+        there = np.exp(moments.ever @ sight.unlit)
         return np.asarray(sight.weights[0].sum(axis=0)[None, :] + there @ sight.weights[1])
 
 
@@ -273,52 +271,68 @@ def _distinct(numbered: Sequence[tuple[Ints, Ints]], symbol: Sequence[Ints]) -> 
 
 @dataclass(frozen=True, slots=True)
 class _Sight:
-    """A cause's weights, split by what could be seen of it."""
+    """A cause's weights, split by what could be seen of it.
+
+    A *pattern* says which of its links to watched findings are on, which are off, and which may be either.
+    """
 
     places: Ints
-    """For each watched finding the bit by which it is known here, 0 where this cause does not show it:
-    those whose links have a history, or that are looked at more than once, come first; the others
-    are fresh."""
-    split: int
-    """How many bits are not fresh."""
-    weights: Floats
-    """(absent or present now, links on as the first `split` bits, masks)."""
+    """For each watched finding the bit by which it is known here, 0 where looking at it tells nothing of
+    this cause."""
     unlit: Floats
-    """For each set of fresh findings looked at, the chance that the links to all of them are off."""
+    """(watched, patterns): log chance that the link to the finding is off."""
+    weights: Floats
+    """(absent or present now, patterns, masks)."""
 
 
 def _sight_of(ground: Ground, cause: int, watched: tuple[int, ...], repeated: frozenset[int]) -> _Sight:
+    """Split the weights of a cause.
+
+    Links to `repeated` findings are on or off in each pattern, since more than one look must find them
+    in the same state. Of the others a no has ruled some out, and some are known from the mask: it holds
+    their bits exactly if they are on. All that are left may be either: so patterns stay few, however much
+    was asked before.
+    """
     table: CauseTable = ground.tables[cause]
     strength = dict(ground.network.links[cause])
-    shown = [number for number, finding in enumerate(watched) if finding in strength]
-    kept = [number for number in shown if number in repeated or ground.said[watched[number]]]
-    fresh = [number for number in shown if number not in kept]
-    place = {watched[number]: bit for bit, number in enumerate(kept)}
+    place = {finding: number for number, finding in enumerate(watched) if finding in strength}
     column = {int(mask): number for number, mask in enumerate(table.masks)}
-    weights = np.zeros((2, 1 << len(kept), len(column)))
+    weights: dict[tuple[int, int], Floats] = {}
     for line, views in zip(table.lines, table.views, strict=True):
-        found = {(0, 0): line.weight}
-        told = {view.finding for view in views}
-        links = [(view.strength, view.mask, view.killed, place.get(view.finding)) for view in views]
-        links += [(strength[finding], 0, False, bit) for finding, bit in place.items() if finding not in told]
-        for chance, mask, killed, bit in links:
-            if bit is None and not killed and not mask:
+        told = {view.finding: view for view in views}
+        found, either = {(0, 0): line.weight}, 0
+        for finding in {**told, **place}:
+            view, number = told.get(finding), place.get(finding)
+            mask, killed = (view.mask, view.killed) if view else (0, False)
+            lit = 0 if number is None else 1 << number
+            if not killed and not mask and number not in repeated:
+                either |= lit
                 continue
-            lit = 0 if bit is None else 1 << bit
+            chance = strength[finding]
             grown: dict[tuple[int, int], float] = {}
-            for (held, pattern), share in found.items():
-                _add(grown, (held, pattern), share * (1.0 - chance))
+            for (held, on), share in found.items():
+                _add(grown, (held, on), share * (1.0 - chance))
                 if not killed:
-                    _add(grown, (held | mask, pattern | lit), share * chance)
+                    _add(grown, (held | mask, on | lit), share * chance)
             found = grown
-        for (held, pattern), share in found.items():
-            weights[int(line.ends_present), pattern, column[held]] += share
-    unlit = np.ones(1)
-    for number in fresh:
-        unlit = np.concatenate([unlit, unlit * (1.0 - strength[watched[number]])])
-    places = np.zeros(len(watched), dtype=np.int64)
-    places[[*kept, *fresh]] = 1 << np.arange(len(shown), dtype=np.int64)
-    return _Sight(places, len(kept), weights, unlit)
+        for (held, on), share in found.items():
+            of_pattern = weights.setdefault((on, either), np.zeros((2, len(column))))
+            of_pattern[int(line.ends_present), column[held]] += share
+    unlit = np.array(
+        [
+            [_log_unlit(number, on, either, strength.get(finding, 0.0)) for on, either in weights]
+            for number, finding in enumerate(watched)
+        ]
+    )
+    places = unlit.any(axis=1).astype(np.int64) << np.arange(len(watched), dtype=np.int64)
+    return _Sight(places, unlit, np.stack(list(weights.values()), axis=1))
+
+
+def _log_unlit(number: int, on: int, either: int, strength: float) -> float:
+    """Give the log chance that the link to a watched finding is off, in a pattern."""
+    if on >> number & 1 or (either >> number & 1 and strength == 1.0):
+        return NEVER
+    return log1p(-strength) if either >> number & 1 else 0.0
 
 
 def _add(into: dict[tuple[int, int], float], key: tuple[int, int], share: float) -> None:

@@ -1,12 +1,16 @@
 """A cause that can explain too many sets to list is swept link by link: the same belief, exactly."""
 
+import numpy as np
 import pytest
 
 from engine import ground
 from engine.advice import advise
 from engine.belief import believe, link_posteriors
 from engine.case import Case
+from engine.folding import fold_until_narrow
+from engine.futures import Changes, Futures, Rows
 from engine.lookahead import Budget
+from engine.outlook import Outlook
 from kb.ids import CauseId, FindingId, PriorityId, RulesetId
 from kb.model import Answer, Cause, Finding, Priority, Ruleset, Show
 from tests.support.brute import judge
@@ -65,3 +69,32 @@ def test_many_findings_that_hang_together_are_weighed_exactly_and_answered() -> 
     belief = believe(ruleset, case)
     assert belief.exact
     assert sum(chance for _, chance in belief.causes) > 1.0
+
+
+def test_looking_ahead_is_no_dearer_for_all_that_was_asked_before() -> None:
+    """Were each link that has a history told apart from the others, there would be 2^24 cases here."""
+    findings = tuple(
+        Finding(FindingId(f"f{n:02}"), f"F{n}", f"F{n}?", priority=None if n else RESPONSE) for n in range(24)
+    )
+    causes = (
+        Cause(CauseId("all"), "All", 0.1, tuple(Show(one.id, 0.5) for one in findings)),
+        Cause(CauseId("half"), "Half", 0.2, tuple(Show(one.id, 0.3) for one in findings[::2])),
+    )
+    ruleset = Ruleset(
+        RulesetId("told"),
+        "Told",
+        "1",
+        priorities=(Priority(RESPONSE, "P"),),
+        findings=findings,
+        causes=causes,
+    )
+    case = Case().with_answer(findings[0].id, Answer.YES)
+    for one in findings[1:]:
+        case = case.with_answer(one.id, Answer.NO)
+    case = case.with_gap(None, new_sitting=True).with_answer(findings[0].id, Answer.YES)
+    folded = fold_until_narrow(ruleset, case)
+    nothing = np.zeros((1, 2))
+    futures = Futures(folded.ground, range(1, 24), Changes(nothing, nothing))
+    looks = Rows(np.zeros((23, 0), dtype=np.int64), 1 << np.arange(23)[:, None])
+    clear = [1.0 - Outlook(folded).any_shows([finding]) for finding in range(1, 24)]
+    assert list(futures.chances(looks)) == pytest.approx(clear, abs=1e-12)
