@@ -47,6 +47,29 @@ def read_bounded(path: Path, limit: int = LIMIT) -> bytes:
         raise DiskError(f"{str(path)!r} cannot be the name of a file") from error
 
 
+def read_own(path: Path, limit: int) -> bytes:
+    """Read a file that only its user's programs write; nothing where there is none that can be relied on.
+
+    A link, a pipe, a file that is longer than `limit` or belongs to somebody else count as not there.
+    """
+    try:
+        found = path.lstat()
+        ours = sys.platform == "win32" or found.st_uid == os.geteuid()
+        return path.read_bytes() if ours and stat.S_ISREG(found.st_mode) and found.st_size <= limit else b""
+    except OSError:
+        return b""
+
+
+def keep_few(folder: Path, pattern: str, most: int) -> None:
+    """Remove all but the newest `most` files of this pattern, and what killed processes left of any."""
+    files = sorted(((path.lstat().st_mtime, path) for path in folder.glob(pattern)), reverse=True)
+    for _, path in files[most:]:
+        path.unlink(missing_ok=True)
+    for path in folder.glob(".*.part"):
+        if files and path.lstat().st_mtime < files[0][0] - _STALE:
+            path.unlink(missing_ok=True)
+
+
 Stamp = tuple[int, int, int]
 """When a file was last changed, how long it is, and which file it is."""
 

@@ -5,10 +5,10 @@ replaced whole. Trials are the exception: they are appended, so that the base's 
 being run. Every key and value keeps the place in the file that wrote it.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
+from kb.bases import Offered, Resolver, Wanted
 from kb.disk import DiskError
 from kb.ids import ENTRY_SECTIONS
 from kb.letters import TOO_BIG, decode
@@ -27,37 +27,6 @@ WRONG_KIND: Final = CheckName("wrong-kind")
 
 _MOST: Final = 16
 """Rulesets that stand on one another."""
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """Which ruleset is extended: a file in the same folder, or an id and a version."""
-
-    file: str = ""
-    id: str = ""
-    version: str = ""
-
-    def __str__(self) -> str:
-        """Say it as a message does."""
-        return self.file or f"{self.id} {self.version}"
-
-
-@dataclass(frozen=True, slots=True)
-class Offered:
-    """A base that was found, and who finds the base of that."""
-
-    name: str
-    content: bytes
-    base: "Resolver"
-
-
-Resolver = Callable[[Wanted], Offered | None]
-"""Finds a base. None: there is none; a `DiskError` says why the bytes could not be had."""
-
-
-def nowhere(_wanted: Wanted) -> Offered | None:
-    """Find nothing: for a text that stands alone."""
-    return None
 
 
 @dataclass(frozen=True, slots=True)

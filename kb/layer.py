@@ -9,12 +9,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from kb.bases import Resolver
 from kb.edit.draft import CANNOT_EDIT, NEW_FILE, Draft
 from kb.edit.made import in_order_of, put, same, scalar
 from kb.edit.slices import entry_text, number_of, with_entry_text
 from kb.edit.verbs import LIST_SECTIONS, changed
 from kb.edit.writing import in_flow, text_of
-from kb.extends import Resolver, with_bases
+from kb.extends import with_bases
 from kb.ids import ENTRY_SECTIONS
 from kb.model import Ruleset
 from kb.problem import Problem, in_order

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
+from kb.bases import Offered, Resolver, Wanted, nowhere
 from kb.build import build
 from kb.checks.runner import run
 from kb.disk import read_bounded
-from kb.extends import Offered, Resolver, Wanted, nowhere, with_bases
+from kb.extends import with_bases
 from kb.letters import decode
 from kb.model import Ruleset
 from kb.problem import Problem, Severity, has_errors, in_order

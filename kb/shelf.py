@@ -13,8 +13,8 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from kb.bases import Offered, Resolver, Wanted
 from kb.disk import DiskError, Stamp, read_bounded, stamp
-from kb.extends import Offered, Resolver, Wanted
 from kb.home import studios_home
 
 if TYPE_CHECKING:

@@ -8,13 +8,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from kb.load import Offered, Resolver, Wanted, load_bytes
+from kb.bases import Offered, Resolver, Wanted
 from kb.log.entry import RulesetMark
 from kb.log.replay import ReedHistory
 from kb.model import Ruleset
-from kb.text import SourceText
 from tui.desk import ChosenRuleset
-from tui.shelf import ShelfError, installed_ids, names_of, open_ruleset
+from tui.shelf import ShelfError, installed_ids, names_of, ready_ruleset
 
 if TYPE_CHECKING:
     from kb.log.store import ReedLog  # loads SQLite, which a desk without a named reed does not need
@@ -50,21 +49,25 @@ def choose(said: str | None, reed: ReedHistory | None, log: "ReedLog | None") ->
 def by_words(said: str) -> ChosenRuleset | NoRuleset:
     """Open the ruleset that is named by its file or id."""
     try:
-        opened = open_ruleset(said)
+        ready = ready_ruleset(said)
     except ShelfError as fault:
         return NoRuleset(str(fault))
-    if opened.ruleset is None:
-        return NoRuleset(f"{said} has errors; canebrake check {said} lists them")
-    return _chosen(opened.ruleset, opened.texts)
+    return _chosen(ready.ruleset, ready.texts)
 
 
 def kept_ruleset(log: "ReedLog", mark: RulesetMark) -> ChosenRuleset | None:
     """Read the ruleset whose text the log keeps under this mark; None when it keeps none that works."""
+    from kb.load import load_bytes  # noqa: PLC0415 - the reader, which an installed ruleset does without
+
     text = log.ruleset_text(mark.digest)
     if text is None:
         return None
     loaded = load_bytes(f"{mark.id}.yaml", text.encode(), _resolver(log.ruleset_bases(mark.digest)))
-    return None if loaded.ruleset is None else _chosen(loaded.ruleset, loaded.texts)
+    return (
+        None
+        if loaded.ruleset is None
+        else _chosen(loaded.ruleset, [(one.name, one.text) for one in loaded.texts])
+    )
 
 
 def kept_mark(log: "ReedLog", words: str) -> RulesetMark | None:
@@ -97,9 +100,9 @@ def _of_reed(reed: ReedHistory, mark: RulesetMark, log: "ReedLog") -> ChosenRule
     return replace(kept, note=note)
 
 
-def _chosen(ruleset: Ruleset, texts: Sequence[SourceText]) -> ChosenRuleset:
-    first, *bases = texts
-    return ChosenRuleset(ruleset, first.text, tuple((base.name, base.text) for base in bases))
+def _chosen(ruleset: Ruleset, texts: Sequence[tuple[str, str]]) -> ChosenRuleset:
+    (_, text), *bases = texts
+    return ChosenRuleset(ruleset, text, tuple(bases))
 
 
 def _resolver(bases: tuple[tuple[str, str], ...]) -> Resolver:

@@ -6,12 +6,18 @@ everywhere, and is refused with the same sentence.
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from kb.bases import Resolver
+from kb.cache import Ready, read_once
 from kb.disk import DiskError, read_bounded
-from kb.load import Installed, Loaded, Resolver, beside, installed, load_bytes, shipped
 from kb.model import Ruleset
-from kb.problem import Problem, Severity
-from kb.text import SourceText, Span
+from kb.shelf import Installed, beside, installed, shipped
+
+if TYPE_CHECKING:
+    from kb.load import Loaded  # the reader, which a ruleset in the cache does without
+    from kb.problem import Problem
+    from kb.text import SourceText, Span
 
 
 class ShelfError(Exception):
@@ -24,7 +30,7 @@ class Opened:
 
     said: str
     """As the user named it."""
-    loaded: Loaded
+    loaded: "Loaded"
     base: Resolver
     """Finds what it extends."""
     content: bytes
@@ -40,16 +46,16 @@ class Opened:
         return self.loaded.ruleset
 
     @property
-    def problems(self) -> tuple[Problem, ...]:
+    def problems(self) -> "tuple[Problem, ...]":
         """Everything found wrong with it, by place."""
         return self.loaded.problems
 
     @property
-    def texts(self) -> tuple[SourceText, ...]:
+    def texts(self) -> "tuple[SourceText, ...]":
         """Its own text, then those of its bases."""
         return self.loaded.texts
 
-    def excerpt(self, span: Span) -> str:
+    def excerpt(self, span: "Span") -> str:
         """Give the line on which `span` begins, or nothing."""
         text = self.loaded.text_of(span.file)
         return text.excerpt(span) if text else ""
@@ -57,11 +63,13 @@ class Opened:
 
 def open_ruleset(said: str) -> Opened:
     """Read the ruleset that the user named. Raises `ShelfError` when there are no bytes to read."""
-    path = Path(said)
-    if not _is_file_name(said) and not path.is_file():
+    from kb.load import load_bytes  # noqa: PLC0415 - the reader, which a ruleset in the cache does without
+
+    if not _is_file(said):
         found = installed_named(said)
         loaded = load_bytes(found.name, found.content, found.base)
         return Opened(said, loaded, found.base, found.content, None, found.name)
+    path = Path(said)
     try:
         base, content = beside(path.parent), read_bounded(path)
         return Opened(said, load_bytes(said, content, base), base, content, path, said)
@@ -104,6 +112,24 @@ def _known() -> tuple[Installed, ...]:
 
 def usable_ruleset(said: str) -> Ruleset:
     """Give a ruleset that has no errors. Raises `ShelfError` with a sentence when there is none."""
+    return _usable(said)[0]
+
+
+def ready_ruleset(said: str) -> Ready:
+    """Give a ruleset that has no errors and its texts, for use alone: an installed one may know no places.
+
+    Raises `ShelfError` with a sentence when there is none.
+    """
+    known = None if _is_file(said) else read_once(installed_named(said))
+    if known is not None:
+        return known
+    ruleset, opened = _usable(said)
+    return Ready(ruleset, tuple((text.name, text.text) for text in opened.texts))
+
+
+def _usable(said: str) -> tuple[Ruleset, Opened]:
+    from kb.problem import Severity  # noqa: PLC0415 - loaded with the reader
+
     opened = open_ruleset(said)
     if opened.ruleset is None:
         errors = [problem for problem in opened.problems if problem.severity is Severity.ERROR]
@@ -112,11 +138,12 @@ def usable_ruleset(said: str) -> Ruleset:
         raise ShelfError(
             f"{said} has {count}; first: {first.span}: {first.message}. `canebrake check {said}` shows all"
         )
-    return opened.ruleset
+    return opened.ruleset, opened
 
 
-def _is_file_name(said: str) -> bool:
-    return "/" in said or "\\" in said or said.endswith((".yaml", ".yml"))
+def _is_file(said: str) -> bool:
+    """Whether a file is meant, be it there or not."""
+    return "/" in said or "\\" in said or said.endswith((".yaml", ".yml")) or Path(said).is_file()
 
 
 def installed_named(said: str) -> Installed:

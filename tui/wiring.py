@@ -97,6 +97,12 @@ class Surroundings:
         """Where settings live. It need not exist yet."""
         return self._folder("config")
 
+    @property
+    def cache_folder(self) -> Path:
+        """Where things lie that can be made again at any time. It need not exist yet."""
+        own = self.environ.get(HOME)
+        return Path(own) / "cache" if own else self._folder("cache")
+
     def _folder(self, kind: str) -> Path:
         own = self.environ.get(HOME)
         if own:
@@ -104,7 +110,13 @@ class Surroundings:
         import platformdirs  # noqa: PLC0415 - only commands that keep something need it
 
         places = platformdirs.PlatformDirs("canebrake", appauthor=False)
-        return places.user_data_path if kind == "data" else places.user_config_path
+        match kind:
+            case "data":
+                return places.user_data_path
+            case "cache":
+                return places.user_cache_path
+            case _:
+                return places.user_config_path
 
 
 def here() -> Surroundings:

@@ -642,7 +642,7 @@ def test_a_ruleset_that_does_not_work_is_said(shell: Shell, tmp_path: Path, cont
     file = tmp_path / "bad.yaml"
     file.write_bytes(content)
     assert shell.run("interview", str(file), "--plain") == 2
-    assert "has errors" in shell.err
+    assert "; first: " in shell.err
     assert shell.run("interview", str(tmp_path / "none.yaml"), "--plain") == 2
     assert shell.err.startswith("canebrake: ")
 

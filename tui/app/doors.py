@@ -10,7 +10,7 @@ from textual.screen import Screen
 
 from kb.model import Ruleset
 from kb.settings import read_settings
-from tui.shelf import ShelfError, usable_ruleset
+from tui.shelf import ShelfError, ready_ruleset
 from tui.wiring import Surroundings, chance_of, some_reed
 
 NOTHING_WRONG: Final = "By this ruleset no reed has a symptom, so there is nothing to practise on."
@@ -40,7 +40,7 @@ def _map(said: str, around: Surroundings) -> Screen[Any] | str:
     from tui.app.screens.map import MapScreen  # noqa: PLC0415 - see above
 
     try:
-        ruleset = usable_ruleset(said)
+        ruleset = ready_ruleset(said).ruleset
     except ShelfError as fault:
         return str(fault)
     settings = read_settings(around.config_folder)
@@ -59,7 +59,7 @@ def _rules(said: str) -> Screen[Any] | str:
 
 def _practice(said: str, around: Surroundings) -> Screen[Any] | str:
     try:
-        ruleset = usable_ruleset(said)
+        ruleset = ready_ruleset(said).ruleset
     except ShelfError as fault:
         return str(fault)
     return practice_screen(ruleset, some_reed(around.new_id()), around) or NOTHING_WRONG

@@ -12,7 +12,7 @@ from importlib import import_module
 from typing import Final, Protocol, cast
 
 from engine.refusal import TooWideError
-from kb.home import studios_in
+from kb.home import cache_in, studios_in
 from tui.cli.parser import Parser, WrongUsage
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
@@ -48,7 +48,7 @@ _HELP_WORDS: Final = frozenset({"--help", "-h", "help"})
 def run_commands(words: Sequence[str], around: Surroundings) -> ExitCode:
     """Run the command that `words` say; whatever happens becomes an exit code and one sentence."""
     try:
-        with studios_in(lambda: around.data_folder):
+        with studios_in(lambda: around.data_folder), cache_in(lambda: around.cache_folder):
             code = _run(list(words), around)
         around.stdout.flush()
     except WrongUsage as wrong:

@@ -11,7 +11,7 @@ from kb.rounds import unknown
 from tui.cli.parser import WrongUsage
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
-from tui.shelf import ShelfError, usable_ruleset
+from tui.shelf import ShelfError, ready_ruleset
 from tui.wiring import Surroundings
 
 HELP: Final = "write one page for the wall or the phone, as HTML or PDF"
@@ -47,7 +47,7 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     if path.suffix.lower() not in SUFFIXES:
         raise WrongUsage(f"a handout is written as FILE.html or FILE.pdf, not as {path.name!r}")
     try:
-        ruleset = usable_ruleset(arguments.ruleset)
+        ruleset = ready_ruleset(arguments.ruleset).ruleset
         page = _page(ruleset, arguments, around)
         is_pdf = path.suffix.lower() == ".pdf"
         if is_pdf and around.is_terminal:

@@ -20,7 +20,7 @@ from tui.box import find, histories, log_path, no_such_reed
 from tui.cli.saying import Json, complain, tell, tell_json
 from tui.draw.cells import hung
 from tui.exit_code import ExitCode
-from tui.shelf import ShelfError, usable_ruleset
+from tui.shelf import ShelfError, ready_ruleset
 from tui.wiring import Surroundings
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Listen, and tell what was heard."""
     try:
-        ruleset = None if arguments.ruleset is None else usable_ruleset(arguments.ruleset)
+        ruleset = None if arguments.ruleset is None else ready_ruleset(arguments.ruleset).ruleset
         reed = None if arguments.reed is None else _reed(arguments.reed, around)
         wav = read_wav(Path(arguments.file))
     except (DiskError, WavError, ShelfError, LogError) as fault:

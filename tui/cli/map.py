@@ -14,7 +14,7 @@ from tui.cli.pictures import PICTURES, add_picture_options, form_asked, laid_out
 from tui.cli.saying import complain
 from tui.draw.printing import PrintingError
 from tui.exit_code import ExitCode
-from tui.shelf import ShelfError, usable_ruleset
+from tui.shelf import ShelfError, ready_ruleset
 from tui.wiring import Surroundings
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Draw the map."""
     form = form_asked(arguments, FORMATS, [arguments.ruleset], around)
     try:
-        ruleset = usable_ruleset(arguments.ruleset)
+        ruleset = ready_ruleset(arguments.ruleset).ruleset
         graph = _part(graph_of(ruleset), arguments.about)
         known = None if arguments.reed is None else _known(arguments.reed, ruleset, around)
         if form in PICTURES:

@@ -6,7 +6,7 @@ from typing import Final
 from tui.cli.parser import WrongUsage
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
-from tui.shelf import ShelfError, usable_ruleset
+from tui.shelf import ShelfError, ready_ruleset
 from tui.wiring import Surroundings, chance_of, some_reed
 
 HELP: Final = "find out and mend a virtual reed's hidden fault; then see what the engine would have done"
@@ -25,7 +25,7 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Hand over a reed, and review what was made of it."""
     seed = _seed(arguments.seed, around)
     try:
-        ruleset = usable_ruleset(arguments.ruleset)
+        ruleset = ready_ruleset(arguments.ruleset).ruleset
     except ShelfError as fault:
         complain(around, str(fault))
         return ExitCode.COULD_NOT_START

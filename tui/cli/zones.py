@@ -11,7 +11,7 @@ from tui.cli.pictures import PICTURES, add_picture_options, form_asked, put, put
 from tui.cli.saying import complain
 from tui.draw.printing import PrintingError
 from tui.exit_code import ExitCode
-from tui.shelf import ShelfError, usable_ruleset
+from tui.shelf import ShelfError, ready_ruleset
 from tui.wiring import Surroundings
 
 HELP: Final = "draw the reed with its zones, quarters, wires and opening"
@@ -36,7 +36,7 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
 
     form = form_asked(arguments, FORMATS, [arguments.ruleset], around)
     try:
-        ruleset = usable_ruleset(arguments.ruleset)
+        ruleset = ready_ruleset(arguments.ruleset).ruleset
         opening = next((one for one in ruleset.quantities if one.id == OPENING), None)
         sheet = draw_zones(ruleset, opening, tip_width(ruleset))
         if sheet is None:

@@ -13,7 +13,7 @@ from tui.cli.parser import WrongUsage
 from tui.cli.saying import Json, complain, tell, tell_json
 from tui.cli.weigh.weighed import account_as_json, account_lines, advice_lines, disagreement_lines
 from tui.exit_code import ExitCode
-from tui.shelf import ShelfError, usable_ruleset
+from tui.shelf import ShelfError, ready_ruleset
 from tui.wiring import Surroundings
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ def add_case_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Weigh the case and say what follows."""
     try:
-        ruleset = usable_ruleset(arguments.ruleset)
+        ruleset = ready_ruleset(arguments.ruleset).ruleset
         rounds = rounds_told(ruleset, arguments)
     except (ShelfError, DiskError) as fault:
         complain(around, str(fault))
