@@ -105,6 +105,8 @@ class Desk:
     name: str = ""
     entries: tuple[Entry, ...] = ()
     """Every entry of the reed, oldest first, taken-back ones included."""
+    unwritten: tuple[Entry, ...] = ()
+    """The last of them, as far as they wait for a first word: a mere look opens no sitting, ends no rest."""
     hours_left: float | None = None
     notes: tuple[str, ...] = ()
     """What the maker should know before going on, as sentences."""
@@ -137,7 +139,8 @@ class Desk:
     ) -> Self:
         """Take up a reed where it was left, or make it (`found` is None); a sitting opens when it is due.
 
-        `new_sitting`: the maker says that one begins, whatever the clock says. Raises LogError.
+        That is written with the first thing said. A new reed is written at once, and so is a sitting
+        where `new_sitting` says that one begins, whatever the clock says. Raises LogError.
         """
         log.keep_ruleset(chosen.mark, chosen.text, *chosen.bases)
         entries = log.entries_of(found.id) if found is not None else ()
@@ -152,12 +155,13 @@ class Desk:
             ReedId(ids()) if found is None else found.id,
             name if found is None else found.name,
             entries,
-            hours_left,
-            (*_resting(found, clock()), *_notes(found, chosen, begun)),
+            hours_left=hours_left,
+            notes=(*_resting(found, clock()), *_notes(found, chosen, begun)),
         )
         if found is None:
             return desk._all(ReedMade(name), SittingOpened(1))
-        return desk._all(*_opening(found, entries, begun.case, clock(), wanted=new_sitting))
+        opening = _opening(found, entries, begun.case, clock(), wanted=new_sitting)
+        return desk._all(*opening) if new_sitting else desk._foreseeing(*opening)
 
     def say(self, what: What) -> Self:
         """Write what was said to disk, and only then take it in. Raises LogError; then nothing changed."""
@@ -240,9 +244,19 @@ class Desk:
         return None
 
     def _all(self, *whats: What) -> Self:
+        if not whats:
+            return self
         entries = tuple(self._entry(what) for what in whats)
         if self.log is not None:
-            self.log.append(*entries)
+            self.log.append(*self.unwritten, *entries)
+        return replace(self._taken_in(entries), unwritten=())
+
+    def _foreseeing(self, *whats: What) -> Self:
+        """Take in what will be written with the first thing said."""
+        entries = tuple(self._entry(what) for what in whats)
+        return replace(self._taken_in(entries), unwritten=entries)
+
+    def _taken_in(self, entries: tuple[Entry, ...]) -> Self:
         interview = self.interview
         for entry in entries:
             interview = interview.with_entry(entry)
@@ -287,12 +301,14 @@ def _after_a_night(case: Case, opened: SittingOpened) -> tuple[What, ...]:
 
 
 def _resting(found: ReedHistory | None, now: datetime) -> tuple[str, ...]:
-    """Say that a reed is taken up before its rest is over: the desk opens it all the same."""
+    """Say that a reed is taken up before its rest is over: it may be worked on all the same."""
     over = None if found is None else rest_is_over(found)
     if over is None or now >= over:
         return ()
+    until = f"{over.astimezone(now.tzinfo):%Y-%m-%d %H:%M}"
     return (
-        f"This reed was to rest until {over.astimezone(now.tzinfo):%Y-%m-%d %H:%M}, which is still ahead.",
+        f"This reed was to rest until {until}, which is still ahead.",
+        "Its rest goes on until you say something of it.",
     )
 
 

@@ -185,9 +185,22 @@ def test_the_next_day_is_the_next_sitting_and_the_same_day_is_not(shell: Shell) 
     shell.interview("stop")
     assert "Sitting 1." in shell.out
     shell.clock.time += timedelta(hours=18)
-    shell.interview("stop")
+    shell.interview("1", "stop")
     assert "Sitting 2." in shell.out
-    assert shell.said()[-2:] == [Rested(None, new_sitting=True), SittingOpened(2)]
+    assert shell.said()[-3:-1] == [Rested(None, new_sitting=True), SittingOpened(2)]
+
+
+def test_a_mere_look_at_a_resting_reed_opens_no_sitting_and_ends_no_rest(shell: Shell) -> None:
+    shell.interview("3", "1", "1", "1", "never read")
+    rested = shell.said()
+    assert isinstance(rested[-1], Rested)
+    shell.interview("why", "so far", "stop")
+    assert shell.said() == rested
+    shell.run("reeds")
+    assert "resting until" in shell.out
+    shell.interview("3", "stop")
+    assert shell.said()[len(rested)] == SittingOpened(2)
+    assert len(shell.said()) == len(rested) + 2
 
 
 def test_work_past_midnight_is_one_sitting(shell: Shell) -> None:
@@ -216,9 +229,9 @@ def test_a_rest_ends_the_day_and_the_next_interview_is_the_next_sitting(shell: S
     assert shell.interview("3", "1", "1", "1", "never read") == 0
     assert "Let it rest: Leave it overnight." in shell.out
     assert shell.said()[-1] == Rested(RemedyId("overnight"), new_sitting=True, hours=12.0)
-    shell.interview("stop")
+    shell.interview("remark dry", "stop")
     assert "Sitting 2." in shell.out
-    assert shell.said()[-1] == SittingOpened(2)
+    assert shell.said()[-2] == SittingOpened(2)
 
 
 def test_a_reed_that_is_taken_up_before_its_rest_is_over_says_so(shell: Shell) -> None:

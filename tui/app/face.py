@@ -6,6 +6,7 @@ Nothing is decided here that the engine decides; this only says it in words.
 from dataclasses import dataclass, replace
 from typing import Final, assert_never
 
+from engine.case import Case
 from engine.interview import (
     AskCard,
     Card,
@@ -23,6 +24,7 @@ from kb.notes import NoteNames, note_shown
 from kb.units import Length
 from tui.app.reading import show_target
 from tui.draw.literal import literal, literal_lines
+from tui.reasons import answered_when
 from tui.words import UNDO
 
 ANSWER_CAPS: Final = ("answer-yes", "answer-slightly", "answer-no", "answer-unsure")
@@ -69,10 +71,10 @@ class Face:
 
 
 def face_of(
-    card: Card, ruleset: Ruleset, sitting: int, length: Length, names: NoteNames = NoteNames.ENGLISH
+    card: Card, ruleset: Ruleset, case: Case, length: Length, names: NoteNames = NoteNames.ENGLISH
 ) -> Face:
     """Say `card` in words. What the ruleset's author wrote is made safe to print here, once."""
-    face = _face(card, ruleset, sitting, length, names)
+    face = _face(card, ruleset, case, length, names)
     return replace(
         face,
         lead=literal(face.lead),
@@ -86,10 +88,10 @@ def face_of(
     )
 
 
-def _face(card: Card, ruleset: Ruleset, sitting: int, length: Length, names: NoteNames) -> Face:  # noqa: PLR0911 - one for each kind of card
+def _face(card: Card, ruleset: Ruleset, case: Case, length: Length, names: NoteNames) -> Face:  # noqa: PLR0911 - one for each kind of card
     match card:
         case AskCard():
-            return _ask(card, ruleset, sitting, length, names)
+            return _ask(card, ruleset, case.sitting, length, names)
         case OverviewCard():
             return Face(
                 "overview",
@@ -102,7 +104,7 @@ def _face(card: Card, ruleset: Ruleset, sitting: int, length: Length, names: Not
                 "pick",
                 f"{card.priority.title}: take what fits",
                 "What is wrong?",
-                caps=("answer-slightly", "ask-me"),
+                caps=("picked", "answer-slightly", "ask-me"),
                 rows=tuple(symptom.title for symptom in card.symptoms),
             )
         case DoCard():
@@ -113,7 +115,7 @@ def _face(card: Card, ruleset: Ruleset, sitting: int, length: Length, names: Not
             lead, headline = _ENDS[card.ending]
             return Face("stop", lead, headline, caps=("grade",), why=card.why)
         case DisagreeCard():
-            return _disagree(card, ruleset)
+            return _disagree(card, ruleset, case)
         case _:
             assert_never(card)
 
@@ -211,17 +213,17 @@ def _tool(tool: ToolId, ruleset: Ruleset) -> str:
     return ruleset.tool[tool].title
 
 
-def _disagree(card: DisagreeCard, ruleset: Ruleset) -> Face:
+def _disagree(card: DisagreeCard, ruleset: Ruleset, case: Case) -> Face:
     return Face(
         "disagree",
         "Too much at once" if card.refusal else "These answers disagree",
         "They cannot be weighed together" if card.refusal else "They cannot all be true of this reed",
         text=card.refusal
         or "By this ruleset no reed gives all of them. Look again; take the line that was wrong back.",
-        rows=tuple(_where(round_, finding, ruleset) for round_, finding in card.answers),
+        rows=tuple(_where(round_, finding, ruleset, case) for round_, finding in card.answers),
     )
 
 
-def _where(round_: int, finding: FindingId, ruleset: Ruleset) -> str:
+def _where(round_: int, finding: FindingId, ruleset: Ruleset, case: Case) -> str:
     known = ruleset.finding.get(finding)
-    return f"{known.title if known else finding}  (round {round_})"
+    return f"{known.title if known else finding}  ({answered_when(ruleset, case, round_) or 'now'})"

@@ -24,7 +24,8 @@ SOMETHING = Binding(
     id="something-wrong",
     tooltip="Pick what is wrong from a list",
 )
-ASK_ME = Binding("e", "ask_me", "ask me instead", id="ask-me", tooltip="Be asked one thing at a time")
+ASK_ME = Binding("e", "ask_me", "ask me", id="ask-me", tooltip="Be asked one thing at a time")
+PICKED = Binding("d", "picked", "that is all", id="picked", tooltip="Keep what was taken from the list")
 DONE = Binding("d", "done", "done", id="done", tooltip="The step is done; go on")
 LATER = Binding(
     "d",
@@ -130,6 +131,7 @@ SITTING: Final = (
     *ANSWERS,
     ALL_FINE,
     SOMETHING,
+    PICKED,
     ASK_ME,
     WHERE,
     DONE,

@@ -11,11 +11,11 @@ from engine.explain import CauseReasons, weight_in_words
 from engine.interview import AskCard, Card, DoCard, RestCard, StopCard
 from engine.step import Advice
 from engine.wording import in_words, percent, title_of
-from kb.model import Ruleset
 from tui.app import keys
 from tui.app.trail import SIGN
 from tui.desk import Desk
 from tui.draw.literal import literal
+from tui.reasons import answered_when
 from tui.words import OPENING
 
 LEAST_CHANCE: Final = 0.01
@@ -28,7 +28,7 @@ def why_page(desk: Desk, reasons: Sequence[CauseReasons]) -> Content:
     advice = interview.advice
     parts = [_sentences(_why(interview.card, advice))]
     if reasons:
-        lines = [line for one in reasons for line in _for_and_against(one, ruleset)]
+        lines = [line for one in reasons for line in _for_and_against(one, desk)]
         parts.append(_block("What speaks for and against the leading causes (log-odds)", lines))
     causes = [
         Content.assemble(
@@ -56,7 +56,8 @@ def why_page(desk: Desk, reasons: Sequence[CauseReasons]) -> Content:
     return Content("\n\n").join(part for part in parts if part.plain)
 
 
-def _for_and_against(one: CauseReasons, ruleset: Ruleset) -> list[Content]:
+def _for_and_against(one: CauseReasons, desk: Desk) -> list[Content]:
+    ruleset, case = desk.ruleset, desk.interview.case
     lines = [
         Content.assemble(
             (literal(ruleset.cause[one.cause].title), "bold"),
@@ -69,7 +70,8 @@ def _for_and_against(one: CauseReasons, ruleset: Ruleset) -> list[Content]:
             Content.assemble(
                 (f"   {SIGN[weight.answer]} {weight.answer.value:<9} ", "$quiet"),
                 literal(ruleset.finding[weight.finding].title),
-                (f"  {weight_in_words(weight.nats)}{figure}, round {weight.round}", "$quiet"),
+                (f"  {weight_in_words(weight.nats)}{figure}", "$quiet"),
+                (f"  {literal(answered_when(ruleset, case, weight.round))}", "italic $quiet"),
             )
         )
     return lines

@@ -28,7 +28,7 @@ def story_page(
     now: datetime,
     width: int,
 ) -> Content:
-    """Give everything that the log tells of a reed, in the order in which it happened."""
+    """Give everything that the log tells of a reed, in the order in which it happened, `width` cells wide."""
     stays = standing(entries)
     parts = [Content(literal(", ".join(facts(reed, now))))]
     blank = blank_in_words(reed.blank)
@@ -45,7 +45,8 @@ def facts(reed: ReedHistory, now: datetime) -> list[str]:
     grade = f"★ {reed.grade}" if reed.grade else "no grade yet"
     told = [grade, standing_in_words(reed, now)]
     told.append(f"{reed.sittings} sitting{'' if reed.sittings == 1 else 's'}")
-    told.append(f"played {reed.hours_played:g} h")
+    if reed.hours_played:
+        told.append(f"played {reed.hours_played:g} h")
     told.append(age_in_words(reed, now))
     return told
 

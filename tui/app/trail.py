@@ -20,7 +20,7 @@ from kb.log.entry import (
     Weather,
     What,
 )
-from kb.model import Answer, Ruleset
+from kb.model import Answer, Finding, Ruleset
 from kb.units import Length, shown
 from tui.draw.literal import literal
 
@@ -55,6 +55,15 @@ def trail_of(entries: Iterable[Entry], ruleset: Ruleset, length: Length) -> tupl
         if isinstance(entry.what, RemedyDone | Rested):
             number += 1
     return tuple(lines)
+
+
+def picked_rows(symptoms: Iterable[Finding], taken: Iterable[Answered]) -> list[str]:
+    """Give a list to pick from, with what was taken signed and named."""
+    told = {one.finding: one.answer for one in taken}
+    return [
+        literal(f"{SIGN[told[one.id]]} {told[one.id].value}  {one.title}" if one.id in told else one.title)
+        for one in symptoms
+    ]
 
 
 def _said(  # noqa: C901, PLR0911, PLR0912 - one line for each kind of entry

@@ -17,6 +17,8 @@ COLUMNS: Final = (
     (EntryKind.REMEDY, EntryKind.REST),
 )
 HEADS: Final = ("What shows", "Why", "What helps")
+LEAST_HARM: Final = 0.05
+"""Chance from which it is shown that something may be provoked; the entry itself tells them all."""
 _COLUMN: Final[Mapping[EntryKind, int]] = MappingProxyType(
     {kind: at for at, kinds in enumerate(COLUMNS) for kind in kinds}
 )
@@ -31,6 +33,11 @@ class WalkRow:
     """The link between the two; None for the marked entry, its own column, and what lies further."""
     through: bool = False
     """Whether it is linked only through another entry."""
+
+    @property
+    def is_harm(self) -> bool:
+        """Whether the link is one that may provoke."""
+        return self.link is not None and self.link.kind is LinkKind.PROVOKES
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,9 +124,8 @@ class Walk:
         entries = {entry.id: entry for entry in self.part.entries}
         kinds = list(LinkKind)
         found: dict[str, MapLink] = {}
-        for link in sorted(
-            _touching(self.part.links, self.at), key=lambda one: (kinds.index(one.kind), -one.chance)
-        ):
+        touching = [one for one in _touching(self.part.links, self.at) if not _is_slight(one)]
+        for link in sorted(touching, key=lambda one: (kinds.index(one.kind), -one.chance)):
             # A remedy that cures and provokes the same cause stands once, for what it is done for.
             found.setdefault(link.target if link.source == self.at else link.source, link)
         return tuple(WalkRow(entries[id_], link) for id_, link in found.items() if id_ in entries)
@@ -136,6 +142,10 @@ class Walk:
                     best[other] = max(best.get(other, 0.0), row.link.chance * link.chance)
         entries = [entry for entry in self.part.of(*COLUMNS[column]) if entry.id in best]
         return tuple(WalkRow(entry, through=True) for entry in sorted(entries, key=lambda one: -best[one.id]))
+
+
+def _is_slight(link: MapLink) -> bool:
+    return link.kind is LinkKind.PROVOKES and link.chance < LEAST_HARM
 
 
 def _touching(links: Iterable[MapLink], id_: str) -> Iterable[MapLink]:

@@ -112,6 +112,24 @@ def test_a_step_is_waited_for_paused_and_ended_through_a_resize(
     asyncio.run(story())
 
 
+def test_with_its_step_a_clock_is_put_away_and_one_of_the_makers_own_goes_on(
+    ruleset: Ruleset, stage: Any
+) -> None:
+    steps = [DoCard(ruleset.operation[RemedyId(one)], ()) for one in ("thin-back", "flatten-second")]
+    night = RestCard(ruleset.operation[RemedyId("overnight")], ())
+
+    async def story(keys: str, *cards: Any) -> str:
+        sitting = Sitting(stage(*cards), ring=False)
+        async with sitting.app.run_test(size=(80, 24)) as pilot:
+            await sitting.app.workers.wait_for_complete()
+            for key in keys.split():
+                await sitting.press(pilot, key)
+            return sitting.shown()
+
+    assert asyncio.run(story("c d", *steps)) == ""
+    assert "9:00 left" in asyncio.run(story("c 9 enter o f l a t enter", night, steps[0]))
+
+
 def test_where_no_step_says_how_long_the_maker_is_asked(ruleset: Ruleset, stage: Any) -> None:
     async def story() -> None:
         sitting = Sitting(stage(RestCard(ruleset.operation[RemedyId("overnight")], ())), ring=False)

@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -9,10 +10,10 @@ from textual.screen import Screen
 
 from engine.case import Case
 from engine.step import Kind, Step
-from kb.ids import FindingId, RemedyId, RulesetId
-from kb.model import Answer, Ruleset
+from kb.ids import CauseId, FindingId, RemedyId, RulesetId
+from kb.model import Answer, Effect, Ruleset
 from kb.units import Length
-from tests.tui.app.conftest import ADVICE
+from tests.tui.app.conftest import ADVICE, cells_of
 from tui.app.main import Workbench
 from tui.app.marks import Marks, marks_of
 from tui.app.screens.map import MapScreen
@@ -115,10 +116,45 @@ def test_an_entry_is_found_by_typing(ruleset: Ruleset) -> None:
 def test_the_part_round_an_entry_is_drawn_or_said_in_words(key: str, said: str, ruleset: Ruleset) -> None:
     def look(app: Any, _screen: MapScreen) -> None:
         assert isinstance(app.screen, PageSheet)
-        page: Any = app.screen.query_one("VerticalScroll Static")
-        assert said in str(page.content)
+        assert said in cells_of(app)
 
     played(ruleset, f"right {key}", look)
+
+
+@pytest.mark.parametrize("known", [False, True], ids=["of the rules", "of a reed"])
+def test_the_legend_names_every_sign_and_stroke_of_a_map(
+    known: bool,  # noqa: FBT001 - a parameter of the test
+    ruleset: Ruleset,
+    marks: Marks,
+) -> None:
+    def look(app: Any, _screen: MapScreen) -> None:
+        legend = str(app.screen.query_one("#legend").content)
+        signs = [mark.sign for mark in marks.by_id.values()] if known else list("●○◆■□")
+        assert all(sign in legend for sign in [*signs, *"━─┄═·"])
+
+    played(ruleset, "", look, marks=marks if known else None)
+
+
+def test_what_may_provoke_stands_apart_and_a_slight_chance_of_it_nowhere(ruleset: Ruleset) -> None:
+    throat = CauseId("throat-tight")
+    thin, night = ruleset.operation[RemedyId("thin-back")], ruleset.operation[RemedyId("overnight")]
+    harmful = replace(
+        ruleset,
+        operations=(
+            *(one for one in ruleset.operations if one.id not in {thin.id, night.id}),
+            replace(thin, provokes=(Effect(throat, 0.3),)),
+            replace(night, provokes=(Effect(throat, 0.002),)),
+        ),
+    )
+
+    def look(app: Any, screen: MapScreen) -> None:
+        shown = cells_of(app)
+        assert [row.entry.id for row in screen.walk.rows(2)] == ["flatten-second", "thin-back"]
+        assert "What helps (1)" in shown
+        assert shown.index("Flatten") < shown.index("May bring it on") < shown.index("Thin the")
+        assert "0.002" not in shown
+
+    played(harmful, "", look, at=throat)
 
 
 def test_a_click_marks_what_it_points_at(ruleset: Ruleset) -> None:

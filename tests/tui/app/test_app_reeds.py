@@ -26,9 +26,11 @@ from kb.log.entry import (
     Rested,
     RulesetMark,
     SittingOpened,
+    What,
 )
 from kb.log.store import ReedLog
 from kb.model import Answer
+from tests.tui.app.conftest import cells_of
 from tui.app.doors import Place, opened
 from tui.app.main import Workbench, open_app, reeds_screen
 from tui.app.screens.reeds import ReedsScreen
@@ -84,6 +86,13 @@ async def played(
     return app
 
 
+def written(folder: Path) -> list[What]:
+    """Give what the log of a box with one reed holds."""
+    with ReedLog.open(log_path(surroundings(folder).data_folder)) as log:
+        (reed,) = histories(log)
+        return [entry.what for entry in log.entries_of(reed.id)]
+
+
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
 def test_an_empty_box_says_what_to_do(size: tuple[int, int], tmp_path: Path, snapshot: Any) -> None:
     asyncio.run(played(tmp_path, "", lambda app: snapshot(app, f"box-empty-{size[0]}"), size=size))
@@ -113,6 +122,9 @@ def test_the_next_day_is_the_next_sitting(tmp_path: Path) -> None:
         assert [entry.what for entry in app.screen.desk.entries][-1] == SittingOpened(2)
 
     asyncio.run(played(tmp_path, "enter", second, days=1))
+    assert SittingOpened(2) not in written(tmp_path)  # it was only looked at
+    asyncio.run(played(tmp_path, "enter n", nothing, days=1))
+    assert written(tmp_path)[-2] == SittingOpened(2)
 
 
 def test_a_name_that_is_taken_or_empty_of_letters_is_refused(tmp_path: Path) -> None:
@@ -200,7 +212,7 @@ def test_a_reeds_story_shows_its_measurements_and_all_that_was_done(
     size: tuple[int, int], boxful: Path, snapshot: Any
 ) -> None:
     def look(app: Any) -> None:
-        page = str(app.screen.query_one("VerticalScroll Static").content)
+        page = str(app.screen.query_one("VerticalScroll").children[0].render())
         assert "1.62 mm" in page
         assert page.index("1.62 mm") < page.index("1.3 mm")
         assert "F4 needs watching" in page
@@ -222,6 +234,48 @@ def test_only_what_holds_the_words_is_shown_and_escape_shows_all(boxful: Path) -
     asyncio.run(played(boxful, "slash r e s t s enter", some))
     asyncio.run(played(boxful, "slash r e s t s enter slash escape", every))
     asyncio.run(played(boxful, "slash z z z enter", none))
+
+
+@pytest.mark.parametrize("width", [40, 64, 80, 120])
+def test_help_and_the_way_out_are_named_at_any_width(width: int, boxful: Path) -> None:
+    def named(app: Any) -> None:
+        foot = cells_of(app).splitlines()[-3:]
+        assert "? help" in " ".join(foot)
+        assert foot[-1].endswith("q leave")
+
+    asyncio.run(played(boxful, "", named, size=(width, 24)))
+
+
+def test_what_was_never_told_of_hours_is_not_shown_as_none(boxful: Path) -> None:
+    def silent(app: Any) -> None:
+        row = next(line for line in cells_of(app).splitlines() if "Cedar 3" in line)
+        assert " 0 h" not in row
+
+    def story(app: Any) -> None:
+        assert "played" not in cells_of(app)
+
+    asyncio.run(played(boxful, "", silent))
+    asyncio.run(played(boxful, "down h", story))
+
+
+def test_a_story_is_laid_out_anew_for_a_window_that_was_made_narrow(boxful: Path) -> None:
+    async def story() -> str:
+        around = surroundings(boxful)
+        with ReedLog.open(log_path(around.data_folder)) as log:
+            app: Any = Workbench(lambda: reeds_screen(log, around, app.show))
+            async with app.run_test(size=(120, 40)) as pilot:
+                for key in ("slash", *"birch", "enter", "h"):
+                    await pilot.press(key)
+                    await settled(app, pilot)
+                await pilot.resize_terminal(40, 30)
+                await settled(app, pilot)
+                return cells_of(app)
+
+    readings = [
+        line.strip(" │") for line in asyncio.run(story()).splitlines() if "mm" in line and "sitting" in line
+    ]
+    assert len(readings) == 2
+    assert all(line.startswith("sitting") for line in readings), "no plot goes on in a second line"
 
 
 @pytest.mark.parametrize(

@@ -219,16 +219,34 @@ def test_all_fine_names_the_symptoms_that_it_clears(ruleset: Ruleset, stage: Any
 
 
 @pytest.mark.parametrize(
-    "keys,answer",
-    [("2", Answer.YES), ("down enter", Answer.YES), ("down s", Answer.SLIGHTLY)],
-    ids=["number", "arrow", "slightly"],
+    "keys,answers",
+    [
+        ("2", {LOW: Answer.YES}),
+        ("down enter", {LOW: Answer.YES}),
+        ("down s", {LOW: Answer.SLIGHTLY}),
+        ("2 1", {LOW: Answer.YES, CROW: Answer.YES}),
+        ("1 2 1", {LOW: Answer.YES}),
+        ("1 s", {CROW: Answer.SLIGHTLY}),
+    ],
+    ids=["number", "arrow", "slightly", "several", "left again", "after all slightly"],
 )
 def test_what_is_wrong_is_picked_from_a_list(
-    keys: str, answer: Answer, ruleset: Ruleset, stage: Any, tell: Any
+    keys: str, answers: dict[FindingId, Answer], ruleset: Ruleset, stage: Any, tell: Any
 ) -> None:
-    cards = (card_of(ruleset, kind) for kind in ("overview", "pick", "do"))
-    story = tell(stage(*cards), f"p {keys}")
-    assert story.said == (Overviewed(RESPONSE, fine=False), Answered(LOW, answer))
+    cards = [card_of(ruleset, kind) for kind in ("overview", "pick", "do", "do")]
+    taking = tell(stage(*cards), f"p {keys}")
+    assert taking.said == (Overviewed(RESPONSE, fine=False),), "the list stays open"
+    story = tell(stage(*cards), f"p {keys} d")
+    assert story.said[1:] == tuple(Answered(*one) for one in answers.items())
+
+
+def test_a_list_shows_what_was_taken_and_an_empty_hand_is_told_so(
+    ruleset: Ruleset, stage: Any, tell: Any, snapshot: Any
+) -> None:
+    pick = card_of(ruleset, "pick")
+    tell(stage(pick), "1 down s", check=lambda app: snapshot(app, "sitting-pick-taken-80"))
+    story = tell(stage(pick), "d", check=lambda app: snapshot(app, "sitting-pick-nothing-80"))
+    assert story.said == ()
 
 
 def test_who_cannot_name_it_is_asked_instead_and_nothing_is_written(

@@ -44,6 +44,7 @@ ONLY_ON: Final[dict[str, tuple[type, ...]]] = {
     "all_fine": (OverviewCard,),
     "something_wrong": (OverviewCard,),
     "ask_me": (PickCard,),
+    "picked": (PickCard,),
     "where": (DoCard,),
     "done": (DoCard,),
     "rest_now": (RestCard,),
@@ -159,9 +160,8 @@ class Board(Screen[None]):
             self._around_card()
 
     def _face_of(self, card: Card) -> Face:
-        return face_of(
-            card, self.desk.ruleset, self.desk.interview.case.sitting, self.length, self.settings.notes
-        )
+        case = self.desk.interview.case
+        return face_of(card, self.desk.ruleset, case, self.length, self.settings.notes)
 
     def _around_card(self) -> None:
         desk = self.desk

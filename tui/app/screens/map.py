@@ -27,7 +27,8 @@ from tui.draw.outline import draw_outline
 from tui.draw.terminal import LEGEND as STROKES
 from tui.draw.terminal import draw_map
 
-SIGNS: Final = "● symptom ○ sign ◆ cause ■ remedy □ rest  ━ strong ─ middling ┄ weak ═ may provoke"
+SIGNS: Final = "● symptom ○ sign ◆ cause ■ remedy □ rest"
+LINKS: Final = "━ strong ─ middling ┄ weak ═ may provoke · through another"
 
 
 class MapScreen(Screen[None]):
@@ -58,8 +59,8 @@ class MapScreen(Screen[None]):
             yield MapColumns()
             with VerticalScroll(id="entry", can_focus=False):
                 yield Static(id="entry-page", markup=False)
-        legend = LEGEND if self._marks.by_id else SIGNS
-        yield Static(Content.styled(legend, "$quiet"), id="legend", markup=False)
+        signs = LEGEND if self._marks.by_id else SIGNS
+        yield Static(Content.styled(f"{signs}\n{LINKS}", "$quiet"), id="legend", markup=False)
         yield KeyLine()
 
     def on_mount(self) -> None:
@@ -98,10 +99,14 @@ class MapScreen(Screen[None]):
         """Show the part round the marked entry with all its lines; in words where they are too many."""
         part = self.walk.whole.about(self.walk.at) if self.walk.at else self.walk.whole
         marked = self.walk.marked
-        lines = draw_map(part, min(self.app.size.width - 10, PageSheet.WIDEST))
-        drawn = draw_outline(self._ruleset, part) if lines is None else (*lines, "", *STROKES)
         title = literal(marked.title) if marked is not None else literal(self._ruleset.title)
-        self.app.push_screen(PageSheet(title, Content("\n".join(drawn)), drawn=True))
+
+        def page(width: int) -> Content:
+            lines = draw_map(part, min(width, PageSheet.WIDEST))
+            drawn = draw_outline(self._ruleset, part) if lines is None else (*lines, "", *STROKES)
+            return Content("\n".join(drawn))
+
+        self.app.push_screen(PageSheet(title, page, drawn=True))
 
     def action_outline(self) -> None:
         """Show all that the focus leaves, line by line, in words."""

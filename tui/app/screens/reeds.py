@@ -28,7 +28,7 @@ from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.rowlist import RowList
 from tui.box import find, reed_name
 from tui.desk import Desk
-from tui.draw.cells import fitted, padded
+from tui.draw.cells import cells, fitted, padded
 from tui.draw.literal import literal
 
 EMPTY = (
@@ -38,6 +38,8 @@ EMPTY = (
 ASIDE = "set aside"
 ROOMY = 96
 """Cells of width from which the age has a column of its own; the story tells it in any case."""
+NAME = 17
+"""Cells of a name where there is little room; in a wider window a long one has what is left."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,9 +141,11 @@ class ReedsScreen(Screen[None]):
         """Tell a reed's story: what was measured, found and done."""
         reed = self._marked()
         if reed is not None:
-            width = self.app.size.width - 16
-            rules, entries = self._box.rules(reed), self._box.entries(reed)
-            page = story_page(reed, entries, rules, self._box.length, self._box.now(), width)
+            rules, entries, now = self._box.rules(reed), self._box.entries(reed), self._box.now()
+
+            def page(width: int) -> Content:
+                return story_page(reed, entries, rules, self._box.length, now, width)
+
             self.app.push_screen(PageSheet(literal(reed.name), page))
 
     @work(exclusive=True)
@@ -214,7 +218,8 @@ class ReedsScreen(Screen[None]):
         heading = Content.assemble(("The box of reeds", "bold $now"), (said, "$quiet"))
         self.query_one("#heading", Static).update(heading)
         rows = self.query_one(RowList)
-        rows.refill([row_of(reed, now, width) for reed in self.reeds])
+        names = max((cells(literal(reed.name)) for reed in self.reeds), default=0)
+        rows.refill([row_of(reed, now, width, names) for reed in self.reeds])
         rows.display = bool(self.reeds)
         nothing = EMPTY if not every else "No reed is like that." if not self.reeds else ""
         empty = self.query_one("#empty", Static)
@@ -224,18 +229,20 @@ class ReedsScreen(Screen[None]):
             rows.focus()
 
 
-def row_of(reed: ReedHistory, now: datetime, width: int) -> Content:
-    """Give one reed on a line, in columns where there is room for them."""
+def row_of(reed: ReedHistory, now: datetime, width: int, names: int = NAME) -> Content:
+    """Give one reed on a line, in columns where there is room for them; `names` cells hold every name."""
     stands, grade = standing_in_words(reed, now), literal(reed.grade) or "–"
     if width < USUAL:
         return Content.assemble((literal(reed.name), "bold"), (f"  {stands}", "$quiet"))
     grade = f"★ {grade}" if reed.grade else grade
-    name = padded(fitted(literal(reed.name), 17), 17)
+    room = max(NAME, min(names, NAME + width - ROOMY))
+    name = padded(fitted(literal(reed.name), room), room)
     columns = [
         padded(fitted(grade, 12), 12),
         padded(fitted(stands, 23), 23),
         f"{reed.sittings:>2} sitt.",
-        f"{reed.hours_played:>4.3g} h",
+        # What was never told is not none.
+        f"{reed.hours_played:>4.3g} h" if reed.hours_played else "   – h",
     ]
     if width >= ROOMY:
         columns.append(age_in_words(reed, now).rjust(9))

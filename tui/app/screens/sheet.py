@@ -1,7 +1,8 @@
 """Sheets laid over a screen: choose a line, write a line, read a page. Each gives back one value."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import ClassVar, Generic, TypeVar
 
 from textual.app import ComposeResult
@@ -12,6 +13,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from tui.app import keys
+from tui.app.widgets.fitted import Fitted
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.rowlist import RowList
 from tui.app.widgets.stillinput import StillInput
@@ -142,8 +144,13 @@ class PageSheet(ModalScreen[None]):
     CSS_PATH = "sheet.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [keys.CLOSE]
 
-    def __init__(self, heading: str, page: Content, *, drawn: bool = False) -> None:
-        """Show `page` under `heading`; a drawing gets all the width that there is."""
+    def __init__(
+        self, heading: str, page: Content | Callable[[int], Content], *, drawn: bool = False
+    ) -> None:
+        """Show `page` under `heading`: as it is, or laid out for the width that there is.
+
+        A drawing gets all of the window's width.
+        """
         super().__init__()
         self._heading, self._page, self._drawn = heading, page, drawn
 
@@ -152,7 +159,9 @@ class PageSheet(ModalScreen[None]):
         with Vertical(classes="sheet -drawing" if self._drawn else "sheet -page"):
             yield Static(Content(self._heading), classes="heading", markup=False)
             with VerticalScroll():
-                yield Static(self._page, markup=False)
+                yield (
+                    Static(self._page, markup=False) if isinstance(self._page, Content) else _Page(self._page)
+                )
             yield KeyLine()
 
     def on_mount(self) -> None:
@@ -163,3 +172,14 @@ class PageSheet(ModalScreen[None]):
     def action_close(self) -> None:
         """Go back."""
         self.dismiss(None)
+
+
+class _Page(Fitted):
+    """A page that is laid out anew when its width changes."""
+
+    def __init__(self, laid_out: Callable[[int], Content]) -> None:
+        super().__init__()
+        self._laid_out = lru_cache(maxsize=2)(laid_out)
+
+    def content(self, width: int) -> Content:
+        return self._laid_out(width)

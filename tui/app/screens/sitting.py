@@ -1,13 +1,14 @@
 """The sitting: one reed on the desk, one card at a time. What each key says."""
 
 import asyncio
+from collections.abc import Callable
 from typing import ClassVar, Final
 
 from textual import work
 from textual.binding import BindingType
 
 from engine.interview import AskCard, DisagreeCard, DoCard, OverviewCard, PickCard, RestCard
-from kb.log.entry import Answered, Measured, Overviewed, RemedyDone, Rested
+from kb.log.entry import Answered, Measured, Overviewed, RemedyDone, Rested, What
 from kb.model import Answer
 from kb.units import Length
 from tui.app import keys
@@ -27,7 +28,7 @@ from tui.app.screens.asking import (
 )
 from tui.app.screens.board import Board
 from tui.app.screens.sheet import PageSheet
-from tui.app.trail import trail_of
+from tui.app.trail import picked_rows, trail_of
 from tui.app.widgets.card import CardPane
 from tui.app.widgets.clock import Clock
 from tui.app.widgets.keycap import KeyCap
@@ -44,15 +45,18 @@ class SittingScreen(Board):
     BINDINGS: ClassVar[list[BindingType]] = [*keys.SITTING]
     countdown: Countdown | None = None
     """A time to wait for, where one was begun."""
+    _times_step = False
+    """Whether it is a step's own time: then it ends with the step."""
+    _taken: tuple[Answered, ...] = ()
+    """What was taken from the card's list so far; written when the maker says that it is all."""
 
     def action_answer(self, word: str) -> None:
         """Answer the card's question; on a list, the marked line."""
         match self.card:
             case AskCard(finding=finding):
                 self.say(Answered(finding.id, Answer(word)))
-            case PickCard(symptoms=symptoms):
-                marked = self.query_one(CardPane).marked
-                self.say(Answered(symptoms[marked].id, Answer(word)))
+            case PickCard():
+                self._take_line(self.query_one(CardPane).marked, Answer(word))
             case _:
                 pass
 
@@ -64,12 +68,44 @@ class SittingScreen(Board):
     def on_card_pane_taken(self, message: CardPane.Taken) -> None:
         """Take a line of the card's list: a symptom that shows, or an answer that was wrong."""
         match self.card:
-            case PickCard(symptoms=symptoms):
-                self.say(Answered(symptoms[message.index].id, Answer.YES))
+            case PickCard():
+                self._take_line(message.index, Answer.YES)
             case DisagreeCard(answers=answers):
                 self.take_back(*self.desk.entries_behind(*answers[message.index]))
             case _:
                 pass
+
+    def _take_line(self, index: int, answer: Answer) -> None:
+        """Take a line of the list, or leave it again when it was taken so before."""
+        if not isinstance(self.card, PickCard):
+            return
+        said = Answered(self.card.symptoms[index].id, answer)
+        others = tuple(one for one in self._taken if one.finding != said.finding)
+        self._taken = others if said in self._taken else (*others, said)
+        self.query_one(CardPane).show_taken(picked_rows(self.card.symptoms, self._taken))
+
+    def action_picked(self) -> None:
+        """Write down all that was taken from the list, and go on."""
+        taken = self._taken
+        if not taken:
+            self.notify("Nothing is taken yet: Enter or its number takes a line.", markup=False)
+        elif isinstance(self.card, PickCard):
+            self.go_on(lambda desk: desk.say_all(*taken))
+
+    def go_on(self, step: Callable[[Desk], Desk]) -> bool:
+        """Take a step of the desk; what lay half taken on the card before goes with it."""
+        went = super().go_on(step)
+        if went:
+            self._taken = ()
+        return went
+
+    def say(self, what: What) -> bool:
+        """Write `what` down; with a step that is done its clock is put away."""
+        said = super().say(what)
+        if said and self._times_step and isinstance(what, RemedyDone | Rested):
+            self.countdown = None
+            self.query_one(Clock).show(None, self.ticks())
+        return said
 
     async def on_key_cap_pressed(self, message: KeyCap.Pressed) -> None:
         """Take a click for its key."""
@@ -156,6 +192,7 @@ class SittingScreen(Board):
         now = self.ticks()
         if self.countdown is None:
             minutes = wait_of(self.card)
+            self._times_step = minutes is not None
             minutes = minutes if minutes is not None else await ask_minutes(self.app)
             self.countdown = None if minutes is None else Countdown.of_minutes(minutes, self.ticks())
         else:

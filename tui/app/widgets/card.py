@@ -4,6 +4,7 @@ It shows a `Face` and nothing else. What is chosen, typed or clicked goes up as 
 parts that most cards do without (a list, a field) are made when a card first wants them.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from textual.app import ComposeResult
@@ -96,6 +97,12 @@ class CardPane(Vertical):
         for cap in self._caps:
             cap.show(None)
         _put(self._why, Content("Weighing what comes next …"))
+
+    def show_taken(self, rows: Sequence[str]) -> None:
+        """Show which of the list's lines are taken; the mark stays where it is."""
+        from tui.app.widgets.rowlist import RowList  # noqa: PLC0415 - a first question has no list
+
+        self.query_one(RowList).refill(rows)
 
     @property
     def marked(self) -> int:

@@ -37,18 +37,30 @@ class Causes(Fitted):
         self.refresh(layout=True)
 
     def content(self, width: int) -> Content:
-        """Give for each the title, which may take two lines, then bar and word."""
+        """Give for each the title, which may take two lines, then bar and word; and the note.
+
+        One that there is no room for is left out whole: a title without its bar says nothing.
+        """
+        note = Content.styled(self.note, "$quiet")
         if not self.suspects:
-            return Content.styled(self.note, "$quiet")
-        lines = [Content.styled(self.heading, "$quiet")]
+            return note
+        room = self.content_size.height - (len(note.wrap(max(1, width))) if self.note else 0)
+        parts = [Content.styled(self.heading, "$quiet")]
+        used = 1
         for suspect in self.suspects:
-            title = f"{suspect.title} (not the reed)" if suspect.elsewhere else suspect.title
-            lines.append(Content(title))
-            word = f"{in_words(suspect.chance)}{_shift(suspect)}"
-            lines.append(Content.assemble(*_bar(suspect.chance, max(4, width - 23)), " ", (word, "$quiet")))
-        if self.note:
-            lines.append(Content.styled(self.note, "$quiet"))
-        return Content("\n").join(lines)
+            part = _told(suspect, width)
+            used += len(part.wrap(max(1, width)))
+            if used > room:
+                break
+            parts.append(part)
+        return Content("\n").join([*parts, note] if self.note else parts)
+
+
+def _told(suspect: Suspect, width: int) -> Content:
+    title = f"{suspect.title} (not the reed)" if suspect.elsewhere else suspect.title
+    word = f"{in_words(suspect.chance)}{_shift(suspect)}"
+    bar = _bar(suspect.chance, max(4, width - 23))
+    return Content.assemble(title, "\n", *bar, " ", (word, "$quiet"))
 
 
 def _bar(chance: float, cells: int) -> list[tuple[str, str]]:

@@ -9,7 +9,6 @@ from textual.events import Click
 from textual.message import Message
 from textual.widget import Widget
 
-from kb.graph import LinkKind
 from tui.app.marks import UNASKED, Mark, Marks
 from tui.app.walk import COLUMNS, HEADS, Walk, WalkRow
 from tui.draw.cells import cells, fitted, padded, wrapped
@@ -22,6 +21,10 @@ GAP: Final = 2
 LEAST: Final = 64
 """Cells from which three columns stand side by side; below, only the one with the mark."""
 TITLE_LINES: Final = 3
+TWO_LINES: Final = 20
+"""Lines of height from which the marked entry's own column gives every title two of them."""
+HARMS: Final = {COLUMNS[1]: "It may bring on", COLUMNS[2]: "May bring it on"}
+"""What stands over the links that may provoke, by the column that they stand in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +88,8 @@ class MapColumns(Widget):
         """Give exactly `height` lines: a head, the rows, and how many there was no room for."""
         assert self.walk is not None  # noqa: S101 - render and on_click look first
         rows, own = self.walk.rows(column), column == self.walk.column
-        head = f"{HEADS[column]} ({len(rows)})" if rows else HEADS[column]
+        count = sum(not row.is_harm for row in rows)
+        head = f"{HEADS[column]} ({count})" if count else HEADS[column]
         lines = [
             Shown(
                 Content.styled(
@@ -93,27 +97,31 @@ class MapColumns(Widget):
                 )
             )
         ]
-        if not rows:
+        if not count:
             lines.append(Shown(Content.styled(fitted("nothing linked with it", width), "$quiet")))
-        blocks = [self._row(row, width, own=own) for row in rows]
+        own_lines = 2 if height >= TWO_LINES else 1
+        blocks = [self._row(row, width, own_lines if own else TITLE_LINES) for row in rows]
+        if count < len(rows):
+            apart = Shown(Content.styled(fitted(HARMS[COLUMNS[column]], width), "italic $quiet"))
+            blocks[count] = [apart, *blocks[count]]
         marked = next((at for at, row in enumerate(rows) if row.entry.id == self.walk.at), 0)
-        lines += _window(blocks, marked, height - 1, width)
+        lines += _window(blocks, marked, height - len(lines), width)
         return [*lines, *[Shown(Content(""))] * (height - len(lines))][:height]
 
-    def _row(self, row: WalkRow, width: int, *, own: bool) -> list[Shown]:
+    def _row(self, row: WalkRow, width: int, most: int) -> list[Shown]:
         entry = row.entry
         mark = self.marks.of(entry.id)
         sign = mark.sign if mark is not None else MARKS[entry.kind]
         is_marked = self.walk is not None and entry.id == self.walk.at
         stroke = stroke_of(row.link) if row.link is not None else "·" if row.through else " "
         lead = f"{'▸' if is_marked else stroke}{sign} "
-        title = wrapped(entry.title, max(4, width - cells(lead)), TITLE_LINES if is_marked or not own else 1)
+        title = wrapped(entry.title, max(4, width - cells(lead)), TITLE_LINES if is_marked else most)
         style = "bold $foreground on $cap" if is_marked else "bold" if mark is not None and mark.loud else ""
         lines = []
         for number, text in enumerate(title):
             front = lead if number == 0 else " " * cells(lead)
             lines.append(Content.styled(padded(front + text, width), style))
-        words = _words(row, mark) if is_marked or not own else []
+        words = _words(row, mark) if is_marked or most == TITLE_LINES else []
         if words:
             under = f"{' ' * cells(lead)}{fitted(literal(' · '.join(words)), width - cells(lead))}"
             loud = mark is not None and mark.loud
@@ -128,8 +136,6 @@ class MapColumns(Widget):
 def _words(row: WalkRow, mark: Mark | None) -> list[str]:
     """Say what is known of the entry, and how strongly it is linked with the marked one."""
     words = [] if mark is None or mark is UNASKED else [mark.brief if row.link is not None else mark.word]
-    if row.link is not None and row.link.kind is LinkKind.PROVOKES:
-        words.append("may provoke")
     if row.link is not None:
         words.append(chance_in_words(row.link.chance, row.link.word))
     return words

@@ -11,6 +11,8 @@ from kb.model import Zone
 from tui.draw.blade import Ink, draw_reed
 from tui.draw.literal import literal
 
+CAPTION: Final = 2
+"""Lines below the drawing, for the zone's name."""
 _STYLES: Final = {
     Ink.EMPTY: "",
     Ink.CANE: "$cane on $cane-ground",
@@ -37,7 +39,8 @@ class ReedPicture(Widget):
         """Draw into whatever room there is."""
         width, height = self.content_size
         caption = self._caption(width)
-        rows = height - len(caption) - 1
+        # As many lines whatever is named: the reed must not jump from one question to the next.
+        rows = height - CAPTION - 1
         drawing = draw_reed(self.zones, self.lit, width - 6, rows)
         lines = (
             [] if drawing is None else self._drawn(drawing.lines, drawing.columns, width, drawing.blade_rows)
@@ -61,4 +64,4 @@ class ReedPicture(Widget):
         if zone is None:
             return []
         named = Content.assemble(("█ ", "$lit"), (literal(zone.title), "bold"))
-        return [line.center(width).rstrip() for line in named.wrap(width)[:2]]
+        return [line.center(width).rstrip() for line in named.wrap(width)[:CAPTION]]
