@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from math import isinf
 
-from engine.case import Case
 from engine.explain import CauseReasons, weight_in_words
 from engine.remaining import Remaining
 from engine.together import Pair
@@ -21,15 +20,6 @@ def for_and_against(ruleset: Ruleset, one: CauseReasons) -> Iterator[str]:
         figure = "" if isinf(weight.nats) else f" ({weight.nats:+.1f})"
         told = f"{finding}: {weight.answer.value} (round {weight.round})"
         yield f"{told}: {weight_in_words(weight.nats)}{figure}"
-
-
-def answered_when(ruleset: Ruleset, case: Case, round_: int) -> str:
-    """Say of an answer's round, counted from 1, what it lies before; nothing of the present one."""
-    gap = case.rounds[round_ - 1].gap if round_ <= len(case.rounds) else None
-    if gap is None:
-        return ""
-    operation = None if gap.operation is None else ruleset.operation.get(gap.operation)
-    return f"before “{operation.title}”" if operation is not None else "at an earlier sitting"
 
 
 def pair_in_words(ruleset: Ruleset, pair: Pair) -> str:

@@ -24,8 +24,7 @@ from kb.notes import NoteNames, note_shown
 from kb.units import Length
 from tui.app.reading import show_target
 from tui.draw.literal import literal, literal_lines
-from tui.reasons import answered_when
-from tui.words import UNDO
+from tui.words import UNDO, answered_when
 
 ANSWER_CAPS: Final = ("answer-yes", "answer-slightly", "answer-no", "answer-unsure")
 """Ids of the keys that answer a question: see `tui.app.keys`."""

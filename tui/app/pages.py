@@ -15,8 +15,7 @@ from tui.app import keys
 from tui.app.trail import SIGN
 from tui.desk import Desk
 from tui.draw.literal import literal
-from tui.reasons import answered_when
-from tui.words import OPENING
+from tui.words import OPENING, answered_when
 
 LEAST_CHANCE: Final = 0.01
 MOST_STEPS: Final = 8
