@@ -14,6 +14,7 @@ from kb.load import load_file
 from kb.log.entry import Spot, ThicknessMeasured
 from kb.model import Profile, Quantity, Ruleset, ThicknessPoint, Zone
 from kb.units import Length
+from tests.support.published import shipped
 from tests.support.running import run_here
 from tests.support.small import entry
 from tui.draw.blades import blades_drawn
@@ -22,6 +23,7 @@ from tui.draw.opening_svg import SCALE, draw_opening
 from tui.draw.readings_svg import Taken, draw_readings
 from tui.draw.reed_svg import QUARTERS, clipped, draw_quarters, draw_zone, reed_of
 from tui.draw.reed_text import opening_drawn, quarters_drawn, wires_drawn
+from tui.draw.svg import LETTER
 from tui.draw.thickness_svg import draw_thickness
 from tui.draw.wires_svg import Roundness, draw_roundness, draw_side
 
@@ -76,6 +78,38 @@ def test_another_instrument_is_drawn_from_its_own_polygons() -> None:
     assert len(reed.wires) == 1
     assert reed.box[2] == pytest.approx(6.8)
     assert of_class(draw_zone(OBOE, ZoneId("tip"), "x"), "lit")
+
+
+def test_a_large_zone_beyond_the_blade_is_no_blade() -> None:
+    # The cork of an oboe reed is larger than its blade, and was once taken for it.
+    zones = shipped("oboe").zones
+    reed = reed_of(zones)
+    assert reed is not None
+    blade = next(zone for zone in zones if zone.id == "blade")
+    assert reed.blade == blade.polygon
+    tip, cork = (next(zone for zone in zones if zone.id == name).polygon for name in ("tip", "cork"))
+    left, top, width, height = reed.box
+    for x, y in (*tip, *cork):
+        assert left <= x <= left + width
+        assert top <= y <= top + height
+
+
+def test_the_tube_is_as_wide_at_each_height_as_its_zones() -> None:
+    reed = reed_of(shipped("oboe").zones)
+    assert reed is not None
+    at = {y: x for x, y in reed.tube if x > 0}
+    # Thread at the blade, end of the thread, end of the staple, end of the cork.
+    assert at[39] < at[46] < at[72]
+    assert at[25] < at[72]
+
+
+@pytest.mark.parametrize("name", ["oboe", "bassoon"])
+def test_the_names_of_the_quarters_fit_side_by_side(name: str) -> None:
+    drawing = draw_quarters(shipped(name).zones)
+    assert drawing is not None
+    said = [(float(one.get("x", 0)), one.text or "") for one in drawing.iter() if one.text]
+    upper = sorted(x for x, text in said if text == "upper")
+    assert upper[1] - upper[0] >= 5 * 8.5 * LETTER
 
 
 def test_a_ruleset_without_areas_draws_no_reed() -> None:

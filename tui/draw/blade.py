@@ -88,7 +88,7 @@ def draw_reed(zones: Sequence[Zone], lit: ZoneId | None, columns: int, rows: int
     wires = sorted((zone for zone in zones if zone.wire is not None), key=lambda zone: zone.wire or 0)
     if not areas or columns < FEWEST_COLUMNS:
         return None
-    collar = max(y for _, y in max(areas, key=lambda zone: area(zone.polygon)).polygon)
+    collar = max(y for _, y in outline_of(areas))
     blade = [zone for zone in areas if min(y for _, y in zone.polygon) < collar]
     tube = [zone for zone in areas if zone not in blade]
     tube_rows = _tube_rows(wires, tube, lit, rows)
@@ -101,6 +101,19 @@ def draw_reed(zones: Sequence[Zone], lit: ZoneId | None, columns: int, rows: int
     if tube_rows:
         lines += _tube_lines(grid, tube, wires, (lit, shape), collar, tube_rows)
     return Drawing(tuple(lines), grid.columns, grid.rows)
+
+
+def outline_of(areas: Sequence[Zone]) -> Polygon:
+    """Give the outline of the blade: the largest of the zones that hang together from the tip onwards.
+
+    A zone that begins where these end lies on the tube, however large it is (the cork of an oboe reed).
+    """
+    from_tip = sorted((zone.polygon for zone in areas), key=lambda polygon: min(y for _, y in polygon))
+    blade = [from_tip[0]]
+    for polygon in from_tip[1:]:
+        if min(y for _, y in polygon) < max(y for one in blade for _, y in one):
+            blade.append(polygon)
+    return max(blade, key=area)
 
 
 def _tube_rows(wires: Sequence[Zone], tube: Sequence[Zone], lit: ZoneId | None, rows: int) -> int:

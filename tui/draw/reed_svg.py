@@ -11,7 +11,7 @@ from xml.etree.ElementTree import Element
 
 from kb.ids import ZoneId
 from kb.model import Zone
-from tui.draw.blade import TUBE_LENGTH, WIRE_AT, Point, Polygon, area
+from tui.draw.blade import TUBE_LENGTH, WIRE_AT, Point, Polygon, area, outline_of
 from tui.draw.cells import fitted
 from tui.draw.palette import VERMILION, mixed
 from tui.draw.svg import LETTER, add, add_text, begin, path, points, shown
@@ -52,7 +52,7 @@ def reed_of(zones: Sequence[Zone]) -> Reed | None:
     areas = [zone for zone in zones if area(zone.polygon) > 0]
     if not areas:
         return None
-    blade = max(areas, key=lambda zone: area(zone.polygon)).polygon
+    blade = outline_of(areas)
     collar = max(y for _, y in blade)
     wires = sorted((zone for zone in zones if zone.wire is not None), key=lambda zone: zone.wire or 0)
     below = [zone.polygon for zone in areas if min(y for _, y in zone.polygon) >= collar]
@@ -61,12 +61,36 @@ def reed_of(zones: Sequence[Zone]) -> Reed | None:
     end = max((y for polygon in below for _, y in polygon), default=collar + TUBE_LENGTH)
     width = max(x for x, _ in blade) - min(x for x, _ in blade)
     foot = [x for x, y in blade if y > collar - 0.05 * collar]
-    right = max((x for polygon in below for x, _ in polygon), default=max(foot, default=width / 3))
-    left = min((x for polygon in below for x, _ in polygon), default=min(foot, default=-width / 3))
-    tube = ((left, collar), (right, collar), (right, end), (left, end))
+    ends = min(foot, default=-width / 3), max(foot, default=width / 3)
+    tube = silhouette(below, collar, ends) if below else _box(ends, collar, end)
     places = WIRE_AT if len(wires) == len(WIRE_AT) else [(n + 0.5) / len(wires) for n in range(len(wires))]
     at = [collar + place * (end - collar) for place in places]
     return Reed(blade, tube, tuple(zip(wires, at, strict=True)))
+
+
+def silhouette(parts: Sequence[Polygon], top: float, ends: tuple[float, float]) -> Polygon:
+    """Give the outline around `parts`, which lie below each other, from a top edge that ends at `ends`.
+
+    >>> silhouette([((-1, 4), (1, 4), (2, 9), (-2, 9))], 3, (-1.5, 1.5))
+    ((-1.5, 3), (1.5, 3), (1, 4), (2, 9), (-2, 9), (-1, 4))
+    """
+    levels = sorted({y for part in parts for _, y in part if y > top})
+    sides = [(min(at), max(at), y) for y in levels if (at := [x for part in parts for x in _at(part, y)])]
+    right, left = [(x, y) for _, x, y in sides], [(x, y) for x, _, y in reversed(sides)]
+    return ((ends[0], top), (ends[1], top), *right, *left)
+
+
+def _at(polygon: Polygon, y: float) -> list[float]:
+    """Give where the outline of a polygon stands at a height, corners included."""
+    found = [x for x, at in polygon if at == y]
+    for (x1, y1), (x2, y2) in zip(polygon, (*polygon[1:], polygon[0]), strict=True):
+        if min(y1, y2) < y < max(y1, y2):
+            found.append(x1 + (y - y1) / (y2 - y1) * (x2 - x1))
+    return found
+
+
+def _box(ends: tuple[float, float], top: float, bottom: float) -> Polygon:
+    return ((ends[0], top), (ends[1], top), (ends[1], bottom), (ends[0], bottom))
 
 
 def draw_zone(zones: Sequence[Zone], lit: ZoneId | None, label: str, scale: float = SCALE) -> Element | None:
@@ -110,6 +134,10 @@ ON_BLADES: Final = (
     ("Lower blade, turned over", "lower right", "lower left"),
 )
 """Turned over, left and right change places in the picture, and not on the reed."""
+NAMED_WIDTH: Final = 64.0
+"""Units that a blade needs for the names of its two quarters side by side."""
+MARGIN: Final = 48.0
+"""Units beside both blades, for what stands above them."""
 
 
 def draw_quarters(zones: Sequence[Zone], lit: Sequence[str] = (), scale: float = 5.0) -> Element | None:
@@ -119,11 +147,14 @@ def draw_quarters(zones: Sequence[Zone], lit: Sequence[str] = (), scale: float =
         return None
     left, right = min(x for x, _ in reed.blade), max(x for x, _ in reed.blade)
     top, bottom = min(y for _, y in reed.blade), max(y for _, y in reed.blade)
+    # Wide enough for the names, however slender the reed: the blade of an oboe is half that of a bassoon.
+    scale = max(scale, NAMED_WIDTH / (right - left))
     wide, high, gap, head = (right - left) * scale, (bottom - top) * scale, 90.0, 22.0
-    drawing = begin(2 * wide + gap + 40, high + head + 26, "The four quarters of both blades, by name")
+    across = 2 * wide + gap + 2 * MARGIN
+    drawing = begin(across, high + head + 26, "The four quarters of both blades, by name")
     middle = (left + right) / 2
     for number, (name, one, other) in enumerate(ON_BLADES):
-        x = 20 + number * (wide + gap)
+        x = MARGIN + number * (wide + gap)
         _centred(drawing, (x + wide / 2, 14.0), name, 10, font_weight="bold")
         body = add(drawing, "g", transform=f"translate({x:.2f} {head:.2f}) {_placed(-left, -top, scale)}")
         add(
@@ -153,9 +184,9 @@ def draw_quarters(zones: Sequence[Zone], lit: Sequence[str] = (), scale: float =
         for quarter, place in ((one, 0.27), (other, 0.73)):
             first, second = quarter.split()
             at = x + wide * place
-            _centred(drawing, (at, head + high * 0.4), first, 8.5)
-            _centred(drawing, (at, head + high * 0.4 + 10), second, 8.5)
-        _centred(drawing, (x + wide / 2, head + high + 14), "towards the tube", 8)
+            _centred(drawing, (at, head + high * 0.2), first, 8.5)
+            _centred(drawing, (at, head + high * 0.2 + 10), second, 8.5)
+        _centred(drawing, (x + wide / 2, head + high + 14), "away from the tip", 8)
     return drawing
 
 

@@ -32,7 +32,7 @@ def quarters_drawn(lit: Sequence[str] = ()) -> tuple[str, ...]:
         rows += [_quarter_row((one, left in lit), (other, right in lit)) for one, other in [("", ""), *words]]
         rows += [_quarter_row(("", left in lit), ("", right in lit)), "└" + "─" * 11 + "┴" + "─" * 11 + "┘"]
         blades.append(
-            [padded(name, 28), *(padded(row, 28) for row in rows), padded("    towards the tube", 28)]
+            [padded(name, 28), *(padded(row, 28) for row in rows), padded("    away from the tip", 28)]
         )
     return tuple("".join(parts).rstrip() for parts in zip(*blades, strict=True))
 
