@@ -7,11 +7,14 @@ D. Heckerman, Decision-theoretic troubleshooting: a framework for repair and exp
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, inf
 from typing import TYPE_CHECKING
 
 from engine.case import Case
+from engine.findings import evidence_of
+from engine.network import Network, network_of
+from engine.refusal import TooWideError
 from kb.ids import CauseId, FindingId
 from kb.model import Ruleset
 
@@ -64,7 +67,21 @@ def believe(ruleset: Ruleset, case: Case, *, widest: int | None = None) -> Belie
     from engine.folding import fold_until_narrow  # noqa: PLC0415 - loads numpy
     from engine.sweep import WIDEST  # noqa: PLC0415 - loads numpy
 
-    return belief_of(fold_until_narrow(ruleset, case, WIDEST if widest is None else widest))
+    most = WIDEST if widest is None else widest
+    alone = _of_one_round(ruleset, case, most) if len(case.rounds) == 1 else None
+    return alone or belief_of(fold_until_narrow(ruleset, case, most))
+
+
+def _of_one_round(ruleset: Ruleset, case: Case, widest: int) -> Belief | None:
+    """Give the same by plainer sums, unless they are too wide: tables may hold fewer sets than those do."""
+    from engine.oneround import one_round  # noqa: PLC0415 - loads numpy
+
+    network = network_of(ruleset)
+    try:
+        found = one_round(network, evidence_of(ruleset, network, case), widest)
+    except TooWideError:
+        return None
+    return _belief(network, found.log_evidence, found.unlisted, (tuple(found.presence.tolist()),))
 
 
 def belief_of(folded: "Folded") -> Belief:
@@ -73,19 +90,27 @@ def belief_of(folded: "Folded") -> Belief:
 
     ground = folded.ground
     swept = posterior_of(ground, folded.plan)
-    log_evidence = swept.log_evidence + folded.log_evidence
-    if swept.log_evidence == -inf:
-        return Belief(folded.rounds == 0, 0.0, -inf, 0.0, (), (), folded.rounds)
-    chances = {id_: float(swept.presence[-1][n]) for n, id_ in enumerate(ground.network.causes)}
+    rounds = folded.earlier + tuple(map(tuple, swept.presence.tolist()))
+    belief = _belief(ground.network, swept.log_evidence + folded.log_evidence, swept.unlisted, rounds)
+    if not folded.rounds:
+        return belief
+    off = _off(folded, rounds[-1]) if belief.is_possible else None
+    return replace(belief, exact=False, folded=folded.rounds, off=off)
+
+
+def _belief(
+    network: Network, log_evidence: float, unlisted: float, rounds: tuple[tuple[float, ...], ...]
+) -> Belief:
+    if log_evidence == -inf:
+        return Belief(exact=True, evidence=0.0, log_evidence=-inf, unlisted=0.0, causes=())
+    causes = zip(network.causes, rounds[-1], strict=True)
     return Belief(
-        exact=folded.rounds == 0,
+        exact=True,
         evidence=exp(log_evidence) if log_evidence > -700 else 0.0,
         log_evidence=log_evidence,
-        unlisted=swept.unlisted,
-        causes=tuple(sorted(chances.items(), key=lambda pair: (-pair[1], pair[0]))),
-        rounds=folded.earlier + tuple(tuple(float(x) for x in row) for row in swept.presence),
-        folded=folded.rounds,
-        off=_off(folded, swept.presence[-1].tolist()) if folded.rounds else None,
+        unlisted=unlisted,
+        causes=tuple(sorted(causes, key=lambda pair: (-pair[1], pair[0]))),
+        rounds=rounds,
     )
 
 

@@ -3,9 +3,9 @@
 Belief and advice both stand on it; neither looks at the case's answers again.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import inf, log
 from typing import Final
 
@@ -32,7 +32,7 @@ MOST_LISTED: Final = 96
 """Sets that a cause may explain, over all its life lines, before its links are swept one by one."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CauseTable:
     """One cause: its life lines, and for each the weight of explaining each set of bits."""
 
@@ -42,14 +42,21 @@ class CauseTable:
     masks: Ints
     weights: Floats
     """(life lines, masks)."""
+    reach: frozenset[int] = frozenset()
+    """The findings with bits that it can explain."""
     threads: tuple[Thread, ...] = ()
     """Of a wide cause, which can explain too many sets to list: its links. Then `masks` stand for its
     life lines, one each."""
 
-    @property
+    @cached_property
     def plain(self) -> Floats:
-        """Give the weight of each mask, over all life lines."""
+        """The weight of each mask, over all life lines."""
         return np.asarray(self.weights.sum(axis=0))
+
+    @cached_property
+    def lived(self) -> Floats:
+        """The weight of each life line, over all masks."""
+        return np.asarray(self.weights.sum(axis=1))
 
     @property
     def is_idle(self) -> bool:
@@ -72,19 +79,11 @@ class Ground:
     tables: tuple[CauseTable, ...]
 
     @cached_property
-    def reach(self) -> tuple[frozenset[int], ...]:
-        """For each cause the findings with bits that it can explain."""
-        return tuple(
-            frozenset(view.finding for views in table.views for view in views if view.mask)
-            for table in self.tables
-        )
-
-    @cached_property
     def touching(self) -> tuple[tuple[int, ...], ...]:
         """For each finding the causes that can explain one of its bits."""
         found: list[list[int]] = [[] for _ in self.network.findings]
-        for cause, reach in enumerate(self.reach):
-            for finding in reach:
+        for cause, table in enumerate(self.tables):
+            for finding in table.reach:
                 found[finding].append(cause)
         return tuple(tuple(causes) for causes in found)
 
@@ -96,7 +95,7 @@ class Ground:
     @cached_property
     def constant(self) -> float:
         """Log weight of all that no sweep need touch: idle causes, and findings never said to show."""
-        idle = [float(table.weights.sum()) for table in self.tables if table.is_idle]
+        idle = [float(table.plain[0]) for table in self.tables if table.is_idle and any(table.views)]
         quiet = [
             background_weight(self.network, finding, said, self.rounds, frozenset())
             for finding, said in enumerate(self.said)
@@ -106,7 +105,9 @@ class Ground:
 
     def plan(self, causes: Sequence[int], last: frozenset[int] = frozenset(), widest: int = WIDEST) -> Plan:
         """Lay out a sweep of `causes`, those in `last` at its end. Raises TooWideError."""
-        order = in_good_order(causes, self.reach, last)
+        reach = tuple(sum(1 << finding for finding in self.tables[cause].reach) for cause in causes)
+        late = frozenset(place for place, cause in enumerate(causes) if cause in last)
+        order = [causes[place] for place in in_good_order(reach, late)]
         masks, threads = [one.masks for one in self.tables], [one.threads for one in self.tables]
         return make_plan(order, masks, threads, self.bits, self.touching, widest)
 
@@ -119,6 +120,17 @@ class Ground:
         """
         if finding is None:
             return np.ones(len(bits))
+        key = finding, bits.tobytes(), absent_now, listed_only
+        if key not in self._closings:
+            self._closings[key] = self._closing(finding, bits, absent_now, listed_only)
+        return self._closings[key]
+
+    @cached_property
+    def _closings(self) -> dict[tuple[int, bytes, bool, bool], Floats]:
+        """What was weighed: each finding is closed several times over."""
+        return {}
+
+    def _closing(self, finding: int, bits: Ints, absent_now: bool, listed_only: bool) -> Floats:  # noqa: FBT001 - named where it is called
         said = self.said[finding]
         must = frozenset({said[-1].round}) if listed_only and said and said[-1].is_yes else frozenset()
         return np.array(
@@ -129,12 +141,12 @@ class Ground:
                     said,
                     self.rounds,
                     frozenset(
-                        one.round for one in said if one.shows and self.bit_of[finding, one.round] & int(held)
+                        one.round for one in said if one.shows and self.bit_of[finding, one.round] & held
                     ),
                     absent_now=absent_now,
                     must_cover=must,
                 )
-                for held in bits
+                for held in bits.tolist()
             ]
         )
 
@@ -156,17 +168,24 @@ def ground_of(
                 bits[finding] |= bit
     if len(bit_of) > MOST_BITS:
         raise TooWideError(len(bit_of))
-    changes = changes_of(network, case)
-    kept = frozenset[int]()
+    changes = tuple(zip(*changes_of(network, case), strict=True)) or ((),) * len(network.links)
+    spoken_of = [finding for finding, one in enumerate(said) if one]
     if like is not None and like.bit_of == bit_of:
-        kept = frozenset(n for n, (now, then) in enumerate(zip(said, like.said, strict=True)) if now is then)
-    tables = tuple(
-        like.tables[cause]
-        if like is not None and all(finding in kept for finding, _ in links)
-        else _cause_table(network, cause, tuple(change[cause] for change in changes), said, bit_of)
-        for cause, links in enumerate(network.links)
-    )
-    return Ground(network, said, len(case.rounds), bit_of, tuple(bits), tables)
+        spoken_of = [finding for finding, one in enumerate(said) if one is not like.said[finding]]
+        tables = list(like.tables)
+    else:
+        tables = [_untold_table(*pair) for pair in zip(network.prior, changes, strict=True)]
+    for cause in {cause for finding in spoken_of for cause in network.touching[finding]}:
+        tables[cause] = _cause_table(network, cause, changes[cause], said, bit_of)
+    return Ground(network, said, len(case.rounds), bit_of, tuple(bits), tuple(tables))
+
+
+@lru_cache(maxsize=4096)
+def _untold_table(prior: float, changes: tuple[tuple[float, float], ...]) -> CauseTable:
+    """Give the table of a cause of which nothing was said."""
+    lines = lifelines_of(prior, changes, frozenset())
+    nothing = np.zeros(1, dtype=np.int64)
+    return CauseTable(lines, ((),) * len(lines), nothing, np.array([[line.weight] for line in lines]))
 
 
 def _cause_table(
@@ -176,27 +195,26 @@ def _cause_table(
     said: tuple[tuple[Said, ...], ...],
     bit_of: dict[tuple[int, int], int],
 ) -> CauseTable:
-    links = network.links[cause]
+    links = tuple(link for link in network.links[cause] if said[link[0]])
+    if not links:
+        return _untold_table(network.prior[cause], changes)
     said_in = frozenset(one.round for finding, _ in links for one in said[finding])
     lines = lifelines_of(network.prior[cause], changes, said_in)
-    if not said_in:
-        nothing = np.zeros(1, dtype=np.int64)
-        return CauseTable(lines, ((),) * len(lines), nothing, np.array([[line.weight] for line in lines]))
-    views = tuple(views_of(line, links, said, bit_of) for line in lines)
-    listed = sum(1 << sum(link.mask > 0 for link in told) for told in views)
-    if listed > MOST_LISTED and any(views):
-        return _wide_table(lines, views)
-    explained = [explain_sets(line.weight, view) for line, view in zip(lines, views, strict=True)]
-    masks = sorted({mask for found in explained for mask in found})
-    column = {mask: number for number, mask in enumerate(masks)}
-    weights = np.zeros((len(lines), len(masks)))
-    for row, found in enumerate(explained):
-        for mask, weight in found.items():
-            weights[row, column[mask]] = weight
-    return CauseTable(lines, views, np.array(masks, dtype=np.int64), weights)
+    # Lines that differ only in how they end see the same.
+    seen = {line.seen: views_of(frozenset(line.seen), links, said, bit_of) for line in lines}
+    views = tuple(seen[line.seen] for line in lines)
+    reach = frozenset(view.finding for told in seen.values() for view in told if view.mask)
+    if sum(1 << sum(link.mask > 0 for link in told) for told in views) > MOST_LISTED:
+        return _wide_table(lines, views, reach)
+    explained = {one: explain_sets(1.0, told) for one, told in seen.items()}
+    masks = sorted({mask for found in explained.values() for mask in found})
+    weights = [[line.weight * explained[line.seen].get(mask, 0.0) for mask in masks] for line in lines]
+    return CauseTable(lines, views, np.array(masks, dtype=np.int64), np.array(weights), reach)
 
 
-def _wide_table(lines: tuple[LifeLine, ...], views: tuple[tuple[LinkView, ...], ...]) -> CauseTable:
+def _wide_table(
+    lines: tuple[LifeLine, ...], views: tuple[tuple[LinkView, ...], ...], reach: frozenset[int]
+) -> CauseTable:
     threads = [
         Thread(
             links[0].finding,
@@ -207,10 +225,10 @@ def _wide_table(lines: tuple[LifeLine, ...], views: tuple[tuple[LinkView, ...], 
         for links in zip(*views, strict=True)
     ]
     masks = np.arange(len(lines), dtype=np.int64) << LINE_BIT
-    return CauseTable(lines, views, masks, np.diag([line.weight for line in lines]), tuple(threads))
+    return CauseTable(lines, views, masks, np.diag([line.weight for line in lines]), reach, tuple(threads))
 
 
-def explain_sets(weight: float, views: Sequence[LinkView]) -> dict[int, float]:
+def explain_sets(weight: float, views: Iterable[LinkView]) -> dict[int, float]:
     """Share `weight` among the sets of bits that links, each on or off, can explain together."""
     found = {0: weight}
     for view in views:

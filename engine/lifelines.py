@@ -10,7 +10,7 @@ from typing import Final
 
 from engine.case import Case
 from engine.findings import Said
-from engine.network import RELAPSE, Network, change_of
+from engine.network import RELAPSE, Network, changes_in
 from engine.refusal import TooWideError
 
 MOST_LINES: Final = 1 << 11
@@ -44,10 +44,7 @@ def change_between(network: Network, case: Case, number: int) -> tuple[tuple[flo
     if gap is None:
         raise ValueError(f"round {number} is not the last, and has no gap")
     effects = None if gap.operation is None else network.effect_of(gap.operation)
-    return tuple(
-        change_of(network, cause, effects, new_sitting=gap.new_sitting)
-        for cause in range(len(network.causes))
-    )
+    return changes_in(network, effects, new_sitting=gap.new_sitting)
 
 
 @lru_cache(maxsize=4096)
@@ -67,13 +64,13 @@ def lifelines_of(
     _add(lines, ((0,) if 0 in said_in else (), True), prior, [prior])
     for number, (going, coming) in enumerate(changes, start=1):
         grown: Growing = {}
+        is_told = number in said_in
         for (seen, present), (weight, presence) in lines.items():
-            present_next = 1.0 - going if present else coming
-            now_seen = (*seen, number) if number in said_in else seen
-            there = [*(value * present_next for value in presence), weight * present_next]
-            away = [*(value * (1.0 - present_next) for value in presence), 0.0]
-            _add(grown, (now_seen, True), weight * present_next, there)
-            _add(grown, (seen, False), weight * (1.0 - present_next), away)
+            stays = 1.0 - going if present else coming
+            there = [*(value * stays for value in presence), weight * stays] if stays > 0.0 else presence
+            away = [*(value * (1.0 - stays) for value in presence), 0.0] if stays < 1.0 else presence
+            _add(grown, ((*seen, number) if is_told else seen, True), weight * stays, there)
+            _add(grown, (seen, False), weight * (1.0 - stays), away)
         lines = grown
         if len(lines) > MOST_LINES:
             raise TooWideError(len(lines))
@@ -86,7 +83,10 @@ def lifelines_of(
 def _add(into: Growing, key: tuple[tuple[int, ...], bool], weight: float, presence: list[float]) -> None:
     if weight <= 0.0:
         return
-    known_weight, known = into.get(key, (0.0, [0.0] * len(presence)))
+    if key not in into:
+        into[key] = (weight, presence)
+        return
+    known_weight, known = into[key]
     into[key] = (known_weight + weight, [one + other for one, other in zip(known, presence, strict=True)])
 
 
@@ -103,13 +103,15 @@ class LinkView:
 
 
 def views_of(
-    line: LifeLine,
+    seen: frozenset[int],
     links: tuple[tuple[int, float], ...],
     said: tuple[tuple[Said, ...], ...],
     bit_of: dict[tuple[int, int], int],
 ) -> tuple[LinkView, ...]:
-    """Give what `line` makes of each link about whose finding anything was said."""
-    seen = frozenset(line.seen)
+    """Give what a life line makes of each link about whose finding anything was said.
+
+    `seen` are the rounds with evidence about them in which the cause is there.
+    """
     views = []
     for finding, strength in links:
         if not said[finding]:

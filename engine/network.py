@@ -6,15 +6,21 @@ so that nothing that follows can depend on how an author arranged the text.
 """
 
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING
 
 from kb.ids import CauseId, FindingId, RemedyId
 from kb.model import Remedy, Ruleset
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 RELAPSE = 0.2
 """Share of its long-run odds with which a cause comes back, and a background goes, in a gap."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Network:
     """Chances by number. Folding old rounds (`engine.folding`) yields another Network, a reed's own."""
 
@@ -33,6 +39,17 @@ class Network:
     effects: tuple[tuple[RemedyId, "Effects"], ...]
     """What each operation does, by id."""
 
+    @cached_property
+    def strengths(self) -> "NDArray[np.float64]":
+        """The strength of each link, (findings, causes); 0 where there is none."""
+        import numpy as np  # noqa: PLC0415 - drawing a reed needs no tables
+
+        strengths = np.zeros((len(self.findings), len(self.causes)))
+        for cause, links in enumerate(self.links):
+            for finding, strength in links:
+                strengths[finding, cause] = strength
+        return strengths
+
     def effect_of(self, operation: RemedyId) -> "Effects":
         """Give what `operation` does. Raises KeyError for an unknown one."""
         for known, effects in self.effects:
@@ -40,8 +57,9 @@ class Network:
                 return effects
         raise KeyError(operation)
 
+    @cached_property
     def touching(self) -> tuple[tuple[int, ...], ...]:
-        """Give for each finding the causes that show it."""
+        """For each finding the causes that show it."""
         found: list[list[int]] = [[] for _ in self.findings]
         for cause, links in enumerate(self.links):
             for finding, _ in links:
@@ -59,7 +77,26 @@ class Effects:
 
 
 def network_of(ruleset: Ruleset) -> Network:
-    """Collect a ruleset's chances, its entries numbered by id."""
+    """Collect a ruleset's chances, its entries numbered by id. Remembered for the last few rulesets."""
+    return _network_of(_Same(ruleset))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Same:
+    """A ruleset that equals itself only: comparing all that it says would take as long as collecting it."""
+
+    ruleset: Ruleset
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.ruleset is self.ruleset
+
+    def __hash__(self) -> int:
+        return id(self.ruleset)
+
+
+@lru_cache(maxsize=8)
+def _network_of(same: _Same) -> Network:
+    ruleset = same.ruleset
     causes = tuple(sorted(ruleset.causes, key=lambda cause: cause.id))
     findings = tuple(sorted(ruleset.findings, key=lambda finding: finding.id))
     cause_number = {cause.id: number for number, cause in enumerate(causes)}
@@ -88,6 +125,16 @@ def network_of(ruleset: Ruleset) -> Network:
             for operation in sorted(ruleset.operations, key=lambda op: op.id)
         ),
     )
+
+
+def changes_in(
+    network: Network, effects: Effects | None, *, new_sitting: bool
+) -> tuple[tuple[float, float], ...]:
+    """Give for each cause the chances that a gap takes it away, and that it brings it."""
+    changes = [(0.0, relapse if new_sitting else 0.0) for relapse in network.relapse]
+    for cause, _ in (*effects.cures, *effects.provokes) if effects is not None else ():
+        changes[cause] = change_of(network, cause, effects, new_sitting=new_sitting)
+    return tuple(changes)
 
 
 def change_of(

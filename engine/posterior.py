@@ -1,6 +1,6 @@
 """One sweep there and back over a case that is laid out: the posterior, by number."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import inf, log
 
@@ -62,15 +62,24 @@ def posterior_of(ground: Ground, plan: Plan, *, with_unlisted: bool = True) -> P
         return tables[step.cause].plain[None, :], None
 
     backward(plan.steps, plain, lambda step: ground.closing(step.finding, step.bits)[None, :], 1, look)
-    presence = np.zeros((ground.rounds, len(tables)))
-    for cause, table in enumerate(tables):
-        context = contexts[cause]
-        share = table.weights.sum(axis=1) if context is None else table.weights @ context
-        lived = np.array([line.presence for line in table.lines])
-        presence[:, cause] = (share @ lived) / share.sum()
+    presence = _presence(tables, contexts)
     swept = float(np.log(last[0])) + scale
     unlisted = _unlisted(ground, plan, swept) if with_unlisted else 0.0
     return Posterior(swept + constant, unlisted, presence, tuple(contexts), lit)
+
+
+def _presence(tables: Sequence[CauseTable], contexts: Sequence[Floats | None]) -> Floats:
+    """Give for each round the chance of each cause: the share of its life lines on which it is there."""
+    shares = np.concatenate(
+        [
+            table.lived if context is None else table.weights @ context
+            for table, context in zip(tables, contexts, strict=True)
+        ]
+    )
+    lived = np.array([line.presence for table in tables for line in table.lines])
+    first = np.cumsum([0, *(len(table.lines) for table in tables[:-1])])
+    there = np.add.reduceat(lived * shares[:, None], first) / np.add.reduceat(shares, first)[:, None]
+    return np.asarray(there.T)
 
 
 def _unlisted(ground: Ground, plan: Plan, swept: float) -> float:

@@ -13,8 +13,10 @@ multiple diseases, UAI 1989. Keeping a table of what is explained is worked out 
 """
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from math import log
 from typing import Final
 
 import numpy as np
@@ -29,6 +31,8 @@ WIDEST: Final = 1 << 20
 """Sets in one table at most; beyond it old rounds are folded (engine.folding)."""
 MOST_GROWN: Final = 1 << 24
 """Sets before any two alike are made one, in one step at most: what the memory has to hold for a moment."""
+SMALL: Final = 1e-60
+"""A table with no number above this is scaled up."""
 MOST_BITS: Final = 51
 """Answers that one table can tell apart."""
 LINE_BIT: Final = MOST_BITS
@@ -173,24 +177,24 @@ def _sweep_links(
     return np.asarray(left)
 
 
-def in_good_order(
-    causes: Sequence[int], reach: Sequence[frozenset[int]], last: frozenset[int] = frozenset()
-) -> tuple[int, ...]:
+@lru_cache(maxsize=512)
+def in_good_order(reach: tuple[int, ...], last: frozenset[int] = frozenset()) -> tuple[int, ...]:
     """Order causes so that few findings are open at a time; those in `last` come last.
 
-    `reach[c]` are the findings with bits that cause c can explain. Greedy: the next cause is the
-    one that opens the fewest findings beyond those that it closes.
+    Causes are known by their place in `reach`, which has as bits the findings that each can explain.
+    Greedy: the next cause is the one that opens the fewest findings beyond those that it closes.
+    Remembered: one step lays out the same findings several times.
     """
-    # Findings as bits, and causes that reach the same together: pricing is most of a large plan's time.
-    waiting = Counter(finding for cause in causes for finding in reach[cause])
-    bit = {finding: 1 << number for number, finding in enumerate(sorted(waiting))}
-    ordered: list[int] = []
+    waiting = Counter(finding for mask in reach for finding in _bits_of(mask))
+    last_of = sum(finding for finding, count in waiting.items() if count == 1)
     is_open = 0
-    last_of = sum(bit[finding] for finding, count in waiting.items() if count == 1)
-    for group in ([c for c in causes if c not in last], [c for c in causes if c in last]):
+    ordered: list[int] = []
+    for late in (False, True):
+        # Causes that reach the same are priced together: pricing is most of a large plan's time.
         alike: dict[int, list[int]] = {}
-        for cause in sorted(group, reverse=True):
-            alike.setdefault(sum(bit[finding] for finding in reach[cause]), []).append(cause)
+        for place in range(len(reach) - 1, -1, -1):
+            if (place in last) is late:
+                alike.setdefault(reach[place], []).append(place)
         while alike:
             _, _, chosen, reached = min(
                 (
@@ -205,12 +209,20 @@ def in_good_order(
             if not alike[reached]:
                 del alike[reached]
             ordered.append(chosen)
-            for finding in reach[chosen]:
+            is_open |= reached
+            for finding in _bits_of(reached):
                 waiting[finding] -= 1
                 if waiting[finding] == 1:
-                    last_of |= bit[finding]
-            is_open = (is_open | reached) & ~sum(bit[f] for f in reach[chosen] if not waiting[f])
+                    last_of |= finding
+                elif not waiting[finding]:
+                    is_open ^= finding
     return tuple(ordered)
+
+
+def _bits_of(mask: int) -> Iterator[int]:
+    while mask:
+        yield mask & -mask
+        mask &= mask - 1
 
 
 def forward(
@@ -221,7 +233,7 @@ def forward(
     """Run one row of numbers forward. Give the table before each step, the last table, and its log scale.
 
     `weights(step)` has a weight for each of its masks, `closing(step)` one for each of its `bits`.
-    Tables are rescaled to a greatest value of 1 as they go; the scale is kept as a logarithm.
+    Tables that grow small are scaled to a greatest value of 1; the scale is kept as a logarithm.
     """
     table: Floats = np.ones(1)
     before: list[Floats] = []
@@ -240,9 +252,9 @@ def forward(
             closed = table * closing(step)[step.held]
             table = np.bincount(step.to, closed, step.after).astype(np.float64, copy=False)
         greatest = float(table.max())
-        if greatest > 0.0:
+        if 0.0 < greatest < SMALL:
             table = table / greatest
-            scale += float(np.log(greatest))
+            scale += log(greatest)
     return before, table, scale
 
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 
-from engine.belief import believe, link_posteriors
+from engine.belief import belief_of, believe, link_posteriors
 from engine.case import Case
 from engine.folding import fold_until_narrow
 from engine.futures import Changes, Futures, Rows
@@ -25,6 +25,9 @@ NEAR = 1e-9
 
 def assert_equal_to_brute_force(ruleset: Ruleset, case: Case) -> None:
     judged, belief = judge(ruleset, case), believe(ruleset, case)
+    swept = belief_of(fold_until_narrow(ruleset, case))  # of one round, `believe` has plainer sums
+    assert dict(belief.causes) == pytest.approx(dict(swept.causes), abs=1e-12)
+    assert (belief.log_evidence, belief.unlisted) == pytest.approx((swept.log_evidence, swept.unlisted))
     assert belief.exact
     if judged.evidence == 0:
         assert not belief.is_possible

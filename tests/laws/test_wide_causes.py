@@ -5,7 +5,7 @@ import pytest
 
 from engine import ground
 from engine.advice import advise
-from engine.belief import believe, link_posteriors
+from engine.belief import belief_of, believe, link_posteriors
 from engine.case import Case
 from engine.folding import fold_until_narrow
 from engine.futures import Changes, Futures, Rows
@@ -23,7 +23,7 @@ RESPONSE = PriorityId("response")
 def test_sweeping_link_by_link_equals_brute_force(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     ruleset, case = seeded(seed)
     monkeypatch.setattr(ground, "MOST_LISTED", 0)
-    belief, judged = believe(ruleset, case), judge(ruleset, case)
+    belief, judged = belief_of(fold_until_narrow(ruleset, case)), judge(ruleset, case)
     assert belief.evidence == pytest.approx(float(judged.evidence), abs=1e-12)
     if not belief.is_possible:
         return
