@@ -86,9 +86,14 @@ def checking() -> list[Row]:
 
 
 def first_paint() -> list[Row]:
-    """Measure how soon the first question stands on the screen."""
-    ours, bare = first_paints()
-    return [Row("first question painted", ours, "bare application", bare, "at most 1.3×")]
+    """Measure how soon the screen is painted, and how soon the first question and the box stand on it."""
+    paints = first_paints()
+    rows = [
+        ("first paint of a sitting", paints.frame, "at most 1.25×"),
+        ("first question painted", paints.question, ""),
+        ("box of reeds painted", paints.box, ""),
+    ]
+    return [Row(what, took, "bare application", paints.bare, promise) for what, took, promise in rows]
 
 
 def table(rows: Sequence[Row]) -> str:

@@ -41,8 +41,8 @@ from kb.log.entry import (
 from kb.log.store import ReedLog
 from kb.model import Answer
 from tests.support.running import ROOT
-from tui.app.doors import Place, opened, practice_screen
-from tui.app.main import Workbench, reeds_screen
+from tui.app.doors import Place, opened, practice_screen, reeds_screen
+from tui.app.main import Workbench
 from tui.app.screens.rules import RulesScreen
 from tui.box import log_path
 from tui.manuscript import open_manuscript

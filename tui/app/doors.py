@@ -1,17 +1,28 @@
-"""Where the keys of the box of reeds lead besides the desk: a ruleset's map, its text, a reed to practise on.
+"""Every screen that the box of reeds leads to, and the box: made of what the machine holds.
 
 Screens are imported when their door is opened: a first question waits for none of them.
 """
 
+from collections.abc import Callable
 from enum import StrEnum
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from textual.screen import Screen
 
+from kb.log.entry import Entry, EntryId, What
+from kb.log.fault import LogError
+from kb.log.replay import ReedHistory
 from kb.model import Ruleset
-from kb.settings import read_settings
-from tui.shelf import ShelfError, ready_ruleset
+from kb.settings import read_settings, write_units
+from kb.units import Length
+from tui.box import histories
+from tui.choosing import NoRuleset, choose
+from tui.desk import Desk
+from tui.shelf import ShelfError, installed_ids, ready_ruleset
 from tui.wiring import Surroundings, chance_of, some_reed
+
+if TYPE_CHECKING:
+    from kb.log.store import ReedLog  # loads SQLite, which a desk without a named reed does not need
 
 NOTHING_WRONG: Final = "By this ruleset no reed has a symptom, so there is nothing to practise on."
 
@@ -76,3 +87,46 @@ def practice_screen(ruleset: Ruleset, number: int, around: Surroundings) -> Scre
         return None
     settings = read_settings(around.config_folder)
     return PracticeScreen(practice, source, lambda: chance_of(number, 0), number, settings)
+
+
+def reeds_screen(log: "ReedLog", around: Surroundings, show: Callable[[Screen[Any]], None]) -> Screen[Any]:
+    """Make the box of reeds of `log`; `show` goes to another screen."""
+    from tui.app.screens.reeds import Box, ReedsScreen  # noqa: PLC0415 - a sitting needs none of these
+
+    def open_reed(name: str, reed: ReedHistory | None, ruleset: str | None) -> Desk:
+        chosen = choose(ruleset, reed, log)
+        if isinstance(chosen, NoRuleset):
+            raise LogError(chosen.sentence)
+        return Desk.with_reed(log, name, reed, chosen, clock=around.now, ids=around.new_id)
+
+    def rules(reed: ReedHistory) -> Ruleset | None:
+        chosen = choose(None, reed, log)
+        return None if isinstance(chosen, NoRuleset) else chosen.ruleset
+
+    def enter(reed: ReedHistory, what: What) -> None:
+        at = around.now().isoformat(timespec="seconds")
+        log.append(Entry(EntryId(around.new_id()), reed.id, at, reed.mark, what))
+
+    return ReedsScreen(
+        Box(
+            reeds=lambda: histories(log),
+            rulesets=installed_ids(),
+            open_reed=open_reed,
+            show_desk=lambda desk: show(sitting_screen(desk, around, None)),
+            entries=lambda reed: log.entries_of(reed.id),
+            rules=rules,
+            enter=enter,
+            now=around.now,
+            length=read_settings(around.config_folder).units,
+        )
+    )
+
+
+def sitting_screen(desk: Desk, around: Surroundings, length: Length | None) -> Screen[Any]:
+    """Make the screen of a reed on the desk; `length` stands in place of the maker's habit."""
+    from tui.app.screens.sitting import SittingScreen  # noqa: PLC0415 - the box of reeds needs none
+
+    folder = around.config_folder
+    settings = read_settings(folder)
+    shown = length if length is not None else settings.units
+    return SittingScreen(desk, shown, lambda liked: write_units(folder, liked), settings, around.ticks)

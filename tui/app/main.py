@@ -1,14 +1,16 @@
-"""The full screen's two doors: the box of reeds, and one reed on the desk.
+"""The full screen's doors: the box of reeds, one reed on the desk, a virtual reed to practise on.
 
-    open_sitting(desk, around)      # the first question at once
+    open_sitting(begin, …)          # one reed: the frame at once, then its first question
     open_app(around)                # the box of reeds
 
-They are for a real terminal: the caller goes plain where there is none.
+They are for a real terminal: the caller goes plain where there is none. Nothing of the rules, the engine
+or the log is loaded here: the frame is painted before.
 """
 
 import gc
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, ClassVar, TypedDict
+from contextlib import ExitStack
+from typing import TYPE_CHECKING, Any, ClassVar, TypedDict, TypeVar
 
 from textual import work
 from textual.app import App
@@ -19,22 +21,22 @@ from textual.screen import Screen
 from textual.theme import Theme
 
 from kb.disk import DiskError
-from kb.log.entry import Entry, EntryId, What
 from kb.log.fault import LogError
-from kb.log.replay import ReedHistory
-from kb.model import Ruleset
-from kb.settings import Settings, read_settings, with_setting, write_setting, write_units
+from kb.settings import Settings, read_settings, with_setting, write_setting
 from kb.units import Length
 from tui.app import keys
 from tui.app.look import LAMP, THEMES
-from tui.app.screens.board import Board
-from tui.desk import Desk
+from tui.app.screens.coming import Coming
 from tui.draw.literal import literal
 from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
 
 if TYPE_CHECKING:
-    from kb.log.store import ReedLog
+    from kb.model import Ruleset
+    from tui.app.screens.board import Board
+    from tui.desk import Desk
+
+Refused = TypeVar("Refused")
 
 
 class Workbench(App[int]):
@@ -81,14 +83,18 @@ class Workbench(App[int]):
 
     def action_leave(self) -> None:
         """Leave; all that was said is on disk. From a reed taken out of the box, back to the box."""
-        if len(self.screen_stack) > 1:
+        if self._is_further_in():
             self.pop_screen()
         else:
             self.exit(0)
 
-    def on_board_closed(self, message: Board.Closed) -> None:
+    def _is_further_in(self) -> bool:
+        """Whether there is a screen to go back to. Nobody goes back to the frame that was painted first."""
+        return len(self.screen_stack) > 1 and not isinstance(self.screen_stack[-2], Coming)
+
+    def on_board_closed(self, message: "Board.Closed") -> None:
         """Leave the reed that was put away."""
-        if len(self.screen_stack) > 1:
+        if self._is_further_in():
             self.pop_screen()
             self.notify(message.sentence, markup=False)
         else:
@@ -140,6 +146,8 @@ class Workbench(App[int]):
             self.notify(literal(said), severity="warning", markup=False)
         self.settings = with_setting(self.settings, key, value)
         self.theme = self.settings.colours
+        from tui.app.screens.board import Board  # noqa: PLC0415 - nothing is changed before it is loaded
+
         for screen in self.screen_stack:
             if isinstance(screen, Board):
                 await screen.follow(self.settings)
@@ -155,33 +163,52 @@ class Workbench(App[int]):
 
 
 def open_sitting(
-    desk: Desk, around: Surroundings, length: Length | None = None, *, mouse: bool = True
-) -> ExitCode:
-    """Open the sitting screen on `desk`, `length` in place of the maker's habit; give the exit code."""
-    return _run(Workbench(lambda: _sitting(desk, around, length), **_habits(around)), mouse=mouse)
+    begin: "Callable[[], Desk | Refused]",
+    heading: str,
+    around: Surroundings,
+    length: Length | None = None,
+    *,
+    mouse: bool = True,
+) -> "ExitCode | Refused":
+    """Open the sitting screen; give the exit code, or what `begin` gave in place of a desk.
+
+    `begin` is called when the frame with its `heading` is painted. `length` stands in place of the
+    maker's habit.
+    """
+
+    def sitting(_app: Workbench) -> "Screen[Any] | Refused":
+        from tui.app.doors import sitting_screen  # noqa: PLC0415 - the frame is painted first
+        from tui.desk import Desk  # noqa: PLC0415 - the same
+
+        begun = begin()
+        return sitting_screen(begun, around, length) if isinstance(begun, Desk) else begun
+
+    return _frame_first(sitting, (heading, "Opening the rules …"), around, mouse=mouse)
 
 
 def open_app(around: Surroundings, *, mouse: bool = True) -> ExitCode:
     """Open the box of reeds; give the exit code. Without `mouse`, it is left to the terminal."""
-    from kb.log.store import ReedLog  # noqa: PLC0415 - a sitting has its log open already
-    from tui.box import log_path  # noqa: PLC0415 - the same
+    with ExitStack() as closing:
 
-    try:
-        log = ReedLog.open(log_path(around.data_folder))
-    except (LogError, OSError) as error:
-        around.stderr.write(f"canebrake: {error}\n")
+        def box(app: Workbench) -> Screen[Any] | str:
+            from kb.log.store import ReedLog  # noqa: PLC0415 - the frame is painted first
+            from tui.app.doors import reeds_screen  # noqa: PLC0415 - the same
+            from tui.box import log_path  # noqa: PLC0415 - the same
+
+            try:
+                log = closing.enter_context(ReedLog.open(log_path(around.data_folder)))
+            except (LogError, OSError) as error:
+                return str(error)
+            return reeds_screen(log, around, app.show)
+
+        ended = _frame_first(box, ("The box of reeds", "Opening the box …"), around, mouse=mouse)
+    if isinstance(ended, str):
+        around.stderr.write(f"canebrake: {ended}\n")
         return ExitCode.COULD_NOT_START
-    with log:
-        from tui.app.doors import Place, opened  # noqa: PLC0415 - a sitting needs none
-
-        app = Workbench(
-            lambda: reeds_screen(log, around, app.show),
-            lambda place, said: opened(Place(place), said, around),
-        )
-        return _run(app, mouse=mouse)
+    return ended
 
 
-def open_practice(ruleset: Ruleset, number: int, around: Surroundings) -> ExitCode:
+def open_practice(ruleset: "Ruleset", number: int, around: Surroundings) -> ExitCode:
     """Open a virtual reed; give the exit code."""
     from tui.app.doors import NOTHING_WRONG, practice_screen  # noqa: PLC0415 - a sitting needs none
 
@@ -190,51 +217,6 @@ def open_practice(ruleset: Ruleset, number: int, around: Surroundings) -> ExitCo
         around.stderr.write(f"canebrake: {NOTHING_WRONG}\n")
         return ExitCode.NO
     return _run(Workbench(lambda: screen, styles="screens/practice.tcss", **_habits(around)))
-
-
-def reeds_screen(log: "ReedLog", around: Surroundings, show: Callable[[Screen[Any]], None]) -> Screen[Any]:
-    """Make the box of reeds of `log`; `show` goes to another screen."""
-    from tui.app.screens.reeds import Box, ReedsScreen  # noqa: PLC0415 - a sitting needs none of these
-    from tui.box import histories  # noqa: PLC0415 - the same
-    from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - the same
-    from tui.shelf import installed_ids  # noqa: PLC0415 - the same
-
-    def open_reed(name: str, reed: ReedHistory | None, ruleset: str | None) -> Desk:
-        chosen = choose(ruleset, reed, log)
-        if isinstance(chosen, NoRuleset):
-            raise LogError(chosen.sentence)
-        return Desk.with_reed(log, name, reed, chosen, clock=around.now, ids=around.new_id)
-
-    def rules(reed: ReedHistory) -> Ruleset | None:
-        chosen = choose(None, reed, log)
-        return None if isinstance(chosen, NoRuleset) else chosen.ruleset
-
-    def enter(reed: ReedHistory, what: What) -> None:
-        at = around.now().isoformat(timespec="seconds")
-        log.append(Entry(EntryId(around.new_id()), reed.id, at, reed.mark, what))
-
-    return ReedsScreen(
-        Box(
-            reeds=lambda: histories(log),
-            rulesets=installed_ids(),
-            open_reed=open_reed,
-            show_desk=lambda desk: show(_sitting(desk, around, None)),
-            entries=lambda reed: log.entries_of(reed.id),
-            rules=rules,
-            enter=enter,
-            now=around.now,
-            length=read_settings(around.config_folder).units,
-        )
-    )
-
-
-def _sitting(desk: Desk, around: Surroundings, length: Length | None) -> Screen[Any]:
-    from tui.app.screens.sitting import SittingScreen  # noqa: PLC0415 - the box of reeds needs none
-
-    folder = around.config_folder
-    settings = read_settings(folder)
-    shown = length if length is not None else settings.units
-    return SittingScreen(desk, shown, lambda liked: write_units(folder, liked), settings, around.ticks)
 
 
 class _Habits(TypedDict):
@@ -248,6 +230,33 @@ def _habits(around: Surroundings) -> _Habits:
         "settings": read_settings(folder),
         "keep": lambda key, value: write_setting(folder, key, value),
     }
+
+
+def _frame_first(
+    make: "Callable[[Workbench], Screen[Any] | Refused]",
+    said: tuple[str, str],
+    around: Surroundings,
+    *,
+    mouse: bool,
+) -> "ExitCode | Refused":
+    """Paint the frame, then make the screen that belongs into it; give what was made where it is none."""
+    refused: list[Refused] = []
+
+    def made() -> Screen[Any] | None:
+        screen = make(app)
+        if isinstance(screen, Screen):
+            return screen
+        refused.append(screen)
+        return None
+
+    def opened(place: str, ruleset: str) -> Screen[Any] | str:
+        from tui.app.doors import Place, opened  # noqa: PLC0415 - the frame is painted first
+
+        return opened(Place(place), ruleset, around)
+
+    app = Workbench(lambda: Coming(*said, made), opened, **_habits(around))
+    code = _run(app, mouse=mouse)
+    return refused[0] if refused else code
 
 
 def _run(app: Workbench, *, mouse: bool = True) -> ExitCode:

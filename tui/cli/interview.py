@@ -9,21 +9,21 @@ from typing import TYPE_CHECKING, Final
 
 from kb.disk import DiskError, read_bounded
 from kb.log.fault import LogError
-from kb.log.replay import ReedHistory
-from kb.model import GivenRound, Ruleset
 from kb.notes import NoteNames
 from kb.settings import read_settings
 from kb.units import Length
-from tui.box import find, histories, log_path, reed_name
 from tui.cli.parser import WrongUsage
 from tui.cli.saying import complain
-from tui.desk import ChosenRuleset, Desk
 from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
 
+# The rules, the engine and the log are loaded on use: the full screen paints its frame before.
 if TYPE_CHECKING:
+    from kb.log.replay import ReedHistory
     from kb.log.store import ReedLog
+    from kb.model import GivenRound, Ruleset
     from tui.choosing import NoRuleset
+    from tui.desk import ChosenRuleset, Desk
 
 HELP: Final = "be asked about a reed and told the next step (the full screen, or --plain line by line)"
 _NOON: Final = time(12)
@@ -42,6 +42,15 @@ class _Wishes:
     names: NoteNames
     new_sitting: bool
     mouse: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Chosen:
+    """What a desk begins with."""
+
+    ruleset: "ChosenRuleset"
+    log: "ReedLog | None"
+    reed: "ReedHistory | None"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -82,8 +91,7 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Hold the interview."""
     wishes = _wishes(arguments, around)
     try:
-        with ExitStack() as closing:
-            return _hold(wishes, around, closing)
+        return _hold(wishes, around)
     except (LogError, DiskError) as error:
         complain(around, str(error))
         return ExitCode.COULD_NOT_START
@@ -98,53 +106,99 @@ def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
         return ExitCode.INTERRUPTED
 
 
-def _hold(wishes: _Wishes, around: Surroundings, closing: ExitStack) -> ExitCode:
-    from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - loads the reader of rulesets
+def _hold(wishes: _Wishes, around: Surroundings) -> ExitCode:
+    hold = _on_the_screen
+    if wishes.plain or not around.is_terminal or wishes.answers is not None:
+        hold, wishes = _in_lines, _with_name_asked_for(wishes, around)
+    ended = hold(wishes, around)
+    if not isinstance(ended, ExitCode) and ended.several and around.is_terminal:
+        ruleset = _asked_for(ended.several, around)
+        ended = ended if ruleset is None else hold(replace(wishes, ruleset=ruleset), around)
+    if isinstance(ended, ExitCode):
+        return ended
+    complain(around, ended.sentence)
+    return ExitCode.COULD_NOT_START
 
-    plain = wishes.plain or not around.is_terminal or wishes.answers is not None
-    wishes = _with_name_asked_for(wishes, around) if plain else wishes
-    log: ReedLog | None = None
-    found: ReedHistory | None = None
-    if wishes.reed is not None:
-        from kb.log import store  # noqa: PLC0415 - loads SQLite, which nothing else here needs
 
-        log = closing.enter_context(store.ReedLog.open(log_path(around.data_folder)))
-        if log.read_only:
-            complain(around, log.read_only)
+def _on_the_screen(wishes: _Wishes, around: Surroundings) -> "ExitCode | NoRuleset":
+    from tui.app.main import open_sitting  # noqa: PLC0415 - loads the screen library
+
+    with ExitStack() as closing:
+
+        def begin() -> "Desk | NoRuleset":
+            from tui.choosing import NoRuleset  # noqa: PLC0415 - loads the rules and the engine
+
+            try:
+                chosen = _chosen(wishes, around, closing)
+                return chosen if isinstance(chosen, NoRuleset) else _desk(chosen, wishes, around)
+            except (LogError, DiskError) as error:
+                return NoRuleset(str(error))
+
+        if wishes.ruleset is None and wishes.reed is None:
+            # Which rules are meant may have to be asked, in lines: no screen shall flash up before that.
+            from tui.choosing import NoRuleset  # noqa: PLC0415 - as above
+
+            begun = begin()
+            if isinstance(begun, NoRuleset):
+                return begun
+            return open_sitting(lambda: begun, "", around, wishes.length, mouse=wishes.mouse)
+        heading = "   ".join(one for one in (wishes.reed, wishes.ruleset) if one is not None)
+        return open_sitting(begin, heading, around, wishes.length, mouse=wishes.mouse)
+
+
+def _in_lines(wishes: _Wishes, around: Surroundings) -> "ExitCode | NoRuleset":
+    from tui.choosing import NoRuleset  # noqa: PLC0415 - loads the rules and the engine
+
+    with ExitStack() as closing:
+        chosen = _chosen(wishes, around, closing)
+        if isinstance(chosen, NoRuleset):
+            return chosen
+        # Read before the reed is touched: a slip in the file must not open a sitting.
+        rounds = _rounds(wishes.answers, chosen.ruleset.ruleset, around)
+        if rounds is None:
             return ExitCode.COULD_NOT_START
-        found = find(histories(log), wishes.reed)
-    chosen = choose(wishes.ruleset, found, log)
-    if isinstance(chosen, NoRuleset) and chosen.several and around.is_terminal:
-        chosen = _asked_for(chosen, around)
-    if isinstance(chosen, NoRuleset):
-        complain(around, chosen.sentence)
-        return ExitCode.COULD_NOT_START
-    # Read before the reed is touched: a slip in the file must not open a sitting.
-    rounds = _rounds(wishes.answers, chosen.ruleset, around)
-    if rounds is None:
-        return ExitCode.COULD_NOT_START
-    if log is None or wishes.reed is None:
-        desk = Desk.without_reed(chosen, clock=around.now, ids=around.new_id, hours_left=wishes.hours_left)
-    else:
-        desk = Desk.with_reed(
-            log,
-            wishes.reed,
-            found,
-            chosen,
-            clock=around.now,
-            ids=around.new_id,
-            hours_left=wishes.hours_left,
-            new_sitting=wishes.new_sitting,
-        )
-    if not plain:
-        from tui.app.main import open_sitting  # noqa: PLC0415 - loads the screen library
+        desk = _desk(chosen, wishes, around)
+        return _talk(desk, rounds if wishes.answers is not None else None, wishes, around)
 
-        return open_sitting(desk, around, wishes.length, mouse=wishes.mouse)
-    return _talk(desk, rounds if wishes.answers is not None else None, wishes, around)
+
+def _chosen(wishes: _Wishes, around: Surroundings, closing: ExitStack) -> "_Chosen | NoRuleset":
+    """Open the log where a reed is named, and choose its rules. Raises LogError, DiskError."""
+    from tui.choosing import NoRuleset, choose  # noqa: PLC0415 - see above
+
+    log, reed = None, None
+    if wishes.reed is not None:
+        from kb.log.store import ReedLog  # noqa: PLC0415 - loads SQLite, which nothing else here needs
+        from tui.box import find, histories, log_path  # noqa: PLC0415 - the same
+
+        log = closing.enter_context(ReedLog.open(log_path(around.data_folder)))
+        if log.read_only:
+            return NoRuleset(log.read_only)
+        reed = find(histories(log), wishes.reed)
+    chosen = choose(wishes.ruleset, reed, log)
+    return chosen if isinstance(chosen, NoRuleset) else _Chosen(chosen, log, reed)
+
+
+def _desk(chosen: _Chosen, wishes: _Wishes, around: Surroundings) -> "Desk":
+    from tui.desk import Desk  # noqa: PLC0415 - see above
+
+    if chosen.log is None or wishes.reed is None:
+        return Desk.without_reed(
+            chosen.ruleset, clock=around.now, ids=around.new_id, hours_left=wishes.hours_left
+        )
+    return Desk.with_reed(
+        chosen.log,
+        wishes.reed,
+        chosen.reed,
+        chosen.ruleset,
+        clock=around.now,
+        ids=around.new_id,
+        hours_left=wishes.hours_left,
+        new_sitting=wishes.new_sitting,
+    )
 
 
 def _talk(
-    desk: Desk, rounds: tuple[GivenRound, ...] | None, wishes: _Wishes, around: Surroundings
+    desk: "Desk", rounds: "tuple[GivenRound, ...] | None", wishes: _Wishes, around: Surroundings
 ) -> ExitCode:
     from tui.plain.front import Front  # noqa: PLC0415 - the full screen does without
     from tui.plain.lines import Lines  # noqa: PLC0415 - the same
@@ -172,6 +226,8 @@ def _talk(
 def _wishes(arguments: argparse.Namespace, around: Surroundings) -> _Wishes:
     name = None
     if arguments.reed is not None:
+        from tui.box import reed_name  # noqa: PLC0415 - loads the log's entries
+
         name = reed_name(arguments.reed)
         if name is None:
             raise WrongUsage("a reed's name has 1 to 80 visible characters")
@@ -210,6 +266,7 @@ def _with_name_asked_for(wishes: _Wishes, around: Surroundings) -> _Wishes:
     """On a terminal, offer to name the reed; without a name nothing is kept."""
     if wishes.reed is not None or not around.is_terminal or wishes.answers is not None:
         return wishes
+    from tui.box import reed_name  # noqa: PLC0415 - loads the log's entries
     from tui.plain.lines import InputEnded, Lines  # noqa: PLC0415 - the full screen does without
 
     lines = Lines(around.stdin, around.stdout, around.width)
@@ -221,22 +278,20 @@ def _with_name_asked_for(wishes: _Wishes, around: Surroundings) -> _Wishes:
     return wishes if name is None else replace(wishes, reed=name)
 
 
-def _asked_for(several: "NoRuleset", around: Surroundings) -> "ChosenRuleset | NoRuleset":
-    """Ask which of the installed rulesets is meant."""
-    from tui.choosing import by_words  # noqa: PLC0415 - loads the reader of rulesets
+def _asked_for(several: tuple[str, ...], around: Surroundings) -> str | None:
+    """Ask which of the installed rulesets is meant; None where none is."""
     from tui.plain.lines import InputEnded, Lines  # noqa: PLC0415 - the full screen does without
     from tui.plain.picking import pick  # noqa: PLC0415 - the same
 
     lines = Lines(around.stdin, around.stdout, around.width)
     lines.say("By which rules?")
     try:
-        id_ = pick(lines, [(one, one) for one in several.several], "", nothing="")
+        return pick(lines, [(one, one) for one in several], "", nothing="")
     except InputEnded:
-        return several
-    return several if id_ is None else by_words(id_)
+        return None
 
 
-def _rounds(path: Path | None, ruleset: Ruleset, around: Surroundings) -> tuple[GivenRound, ...] | None:
+def _rounds(path: Path | None, ruleset: "Ruleset", around: Surroundings) -> "tuple[GivenRound, ...] | None":
     """Read the rounds file; None when something is wrong with it, which is then said."""
     if path is None:
         return ()

@@ -31,12 +31,11 @@ from kb.log.entry import (
 from kb.log.store import ReedLog
 from kb.model import Answer
 from tests.tui.app.conftest import cells_of
-from tui.app.doors import Place, opened
-from tui.app.main import Workbench, open_app, reeds_screen
+from tui.app.doors import Place, opened, reeds_screen
+from tui.app.main import Workbench
 from tui.app.screens.reeds import ReedsScreen
 from tui.app.screens.sitting import SittingScreen
 from tui.box import histories, log_path
-from tui.exit_code import ExitCode
 from tui.shelf import installed_ids
 from tui.wiring import Surroundings
 
@@ -155,14 +154,6 @@ def test_the_rules_of_the_reed_last_used_are_offered_first(tmp_path: Path) -> No
     oboe = installed_ids().index("oboe") + 1
     asyncio.run(played(tmp_path, f"n a enter {oboe} q", nothing))
     asyncio.run(played(tmp_path, "n b enter enter", offered))
-
-
-def test_a_log_that_cannot_be_opened_is_said_before_any_screen(tmp_path: Path) -> None:
-    (tmp_path / "home").write_text("a file where a folder is wanted")
-    around = surroundings(tmp_path / "home")
-    assert open_app(around) is ExitCode.COULD_NOT_START
-    assert isinstance(around.stderr, io.StringIO)
-    assert around.stderr.getvalue().startswith("canebrake: ")
 
 
 BOXFUL = (
