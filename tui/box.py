@@ -1,9 +1,10 @@
-"""The box of reeds: whose log it is, which reed is meant by a name, and names that are safe to keep."""
+"""The box of reeds: whose log it is, which reed is meant by a name, names that are safe to keep, blanks."""
 
 import unicodedata
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from kb.log.entry import Blank
 from kb.log.moment import moment
 from kb.log.replay import ReedHistory
 
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
 __all__ = [
     "FILE",
     "LONGEST_NAME",
+    "blank_in_words",
     "find",
     "histories",
     "log_path",
@@ -75,3 +77,16 @@ def no_such_reed(reeds: tuple[ReedHistory, ...], name: str) -> str:
     near = get_close_matches(plain_text(name), [reed.name for reed in reeds], 1)
     meant = f"; did you mean “{near[0]}”?" if near else "; `canebrake reeds` lists them."
     return f"No reed is called “{plain_text(name)}”{meant}"
+
+
+def blank_in_words(blank: Blank) -> list[str]:
+    """Say what is known of a blank, part by part; what was not said is left out."""
+    parts = (
+        ("cane", blank.cane),
+        ("shape", blank.shape),
+        ("gouge", blank.gouge),
+        ("profile", blank.profile),
+        ("made on", blank.made_on),
+        ("built by", blank.built_by),
+    )
+    return [f"{title} {text}" for title, text in parts if text]

@@ -12,9 +12,10 @@ from kb.log.replay import ReedHistory, standing
 from kb.model import Ruleset
 from kb.units import Length, shown
 from tui.app.reading import show_target
+from tui.box import blank_in_words
 from tui.draw.literal import literal
 from tui.draw.readings import Reading, draw_readings
-from tui.plain.said import blank_in_words, entry_in_words
+from tui.plain.said import entry_in_words
 
 WIDTH = 84
 """Cells of a line of the page; a narrower window has its own."""

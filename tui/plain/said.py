@@ -26,6 +26,7 @@ from kb.log.entry import (
 )
 from kb.model import Quantity, Ruleset
 from kb.units import Length, number_shown, shown, typed
+from tui.box import blank_in_words
 from tui.plain.cards import example, title
 from tui.words import UNLISTED_IS_LARGE, chance_word, per_cent
 
@@ -95,19 +96,6 @@ def _measured(what: Measured, ruleset: Ruleset, length: Length) -> str:
     if what.precision is not None:
         told += f", ± {shown(what.precision, unit, length)}"
     return told
-
-
-def blank_in_words(blank: Blank) -> list[str]:
-    """Say what is known of a blank, part by part; what was not said is left out."""
-    parts = (
-        ("cane", blank.cane),
-        ("shape", blank.shape),
-        ("gouge", blank.gouge),
-        ("profile", blank.profile),
-        ("made on", blank.made_on),
-        ("built by", blank.built_by),
-    )
-    return [f"{title} {text}" for title, text in parts if text]
 
 
 def zone_title(ruleset: Ruleset, zone: str) -> str:

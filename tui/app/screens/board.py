@@ -156,8 +156,10 @@ class Board(Screen[None]):
     async def show_desk(self) -> None:
         """Show the card and what is known without weighing anything."""
         if self._card is not None:
-            await self.query_one(CardPane).show(self._face_of(self._card), self.length)
-            self._around_card()
+            # Laid out and painted once, when all of it is there.
+            with self.app.batch_update():
+                await self.query_one(CardPane).show(self._face_of(self._card), self.length)
+                self._around_card()
 
     def _face_of(self, card: Card) -> Face:
         case = self.desk.interview.case

@@ -87,8 +87,11 @@ class CardPane(Vertical):
         self._put_words(face)
         if new_card:
             self.screen.set_focus(None)
-            await self._slot.remove_children()
-            await self._slot.mount_all(self._slot_parts())
+            parts = self._slot_parts()
+            if self._slot.children:
+                await self._slot.remove_children()
+            if parts:
+                await self._slot.mount_all(parts)
             self._focus()
             self.query_one("#body").scroll_home(animate=False)
 

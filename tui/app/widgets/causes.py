@@ -33,8 +33,9 @@ class Causes(Fitted):
 
     def show(self, suspects: tuple[Suspect, ...], note: str = "", heading: str = BEHIND) -> None:
         """Show these under their heading, and a sentence below."""
-        self.suspects, self.note, self.heading = suspects, note, heading
-        self.refresh(layout=True)
+        if (suspects, note, heading) != (self.suspects, self.note, self.heading):
+            self.suspects, self.note, self.heading = suspects, note, heading
+            self.refresh(layout=True)
 
     def content(self, width: int) -> Content:
         """Give for each the title, which may take two lines, then bar and word; and the note.

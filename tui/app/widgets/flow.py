@@ -16,9 +16,10 @@ class Flow(Fitted):
 
     def show(self, pieces: Sequence[Content]) -> None:
         """Show these pieces."""
-        self.pieces = tuple(pieces)
+        if tuple(pieces) != self.pieces:
+            self.pieces = tuple(pieces)
+            self.refresh(layout=True)
         self.display = bool(self.pieces)
-        self.refresh(layout=True)
 
     def content(self, width: int) -> Content:
         """Lay the pieces out."""

@@ -34,8 +34,9 @@ class Masthead(Widget):
 
     def show(self, heading: Heading) -> None:
         """Show this heading."""
-        self.heading = heading
-        self.refresh()
+        if heading != self.heading:
+            self.heading = heading
+            self.refresh()
 
     def render(self) -> Content:
         """Put the reed on the left and the ruleset on the right, as far as there is room."""
@@ -91,8 +92,9 @@ class Ranks(Fitted):
 
     def show(self, ranks: tuple[Rank, ...], *, reopened: bool) -> None:
         """Show these ranks."""
-        self.ranks, self.reopened = ranks, reopened
-        self.refresh(layout=True)
+        if (ranks, reopened) != (self.ranks, self.reopened):
+            self.ranks, self.reopened = ranks, reopened
+            self.refresh(layout=True)
 
     def content(self, width: int) -> Content:
         """Name them all, then say what the active one is about."""

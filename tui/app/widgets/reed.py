@@ -32,8 +32,9 @@ class ReedPicture(Widget):
 
     def show(self, zones: Sequence[Zone], lit: ZoneId | None, blade_up: str = "") -> None:
         """Draw these zones, `lit` shining."""
-        self.zones, self.lit, self.blade_up = tuple(zones), lit, blade_up
-        self.refresh()
+        if (tuple(zones), lit, blade_up) != (self.zones, self.lit, self.blade_up):
+            self.zones, self.lit, self.blade_up = tuple(zones), lit, blade_up
+            self.refresh()
 
     def render(self) -> Content:
         """Draw into whatever room there is."""

@@ -16,8 +16,9 @@ class TrailPane(Widget):
 
     def show(self, lines: Sequence[TrailLine]) -> None:
         """Show the end of these."""
-        self.lines = tuple(lines)
-        self.refresh(layout=True)
+        if tuple(lines) != self.lines:
+            self.lines = tuple(lines)
+            self.refresh(layout=True)
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """Say how many lines it would take; the styles say how many it gets."""

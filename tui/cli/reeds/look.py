@@ -11,7 +11,7 @@ from kb.log.replay import ReedHistory, standing
 from kb.log.store import ReedLog
 from kb.settings import read_settings
 from kb.units import Length
-from tui.box import histories, moment
+from tui.box import blank_in_words, histories, moment
 from tui.cli.reeds.asked import NONE_YET, SHORT_ID, Asked, day, in_the_log, on_a_reed, rules_of
 from tui.cli.saying import Json, complain, tell_json
 from tui.exit_code import ExitCode
@@ -138,8 +138,6 @@ def _length(asked: Asked) -> Length:
 
 def told(reed: ReedHistory, now: datetime) -> list[str]:
     """Say the main things about a reed, one by one."""
-    from tui.plain.said import blank_in_words  # noqa: PLC0415 - the list of a full box is the common case
-
     lines = [reed.grade or "no grade yet"]
     where = stage(reed, now)
     if where is Stage.RESTING:
