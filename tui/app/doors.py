@@ -107,6 +107,7 @@ def reeds_screen(log: "ReedLog", around: Surroundings, show: Callable[[Screen[An
         at = around.now().isoformat(timespec="seconds")
         log.append(Entry(EntryId(around.new_id()), reed.id, at, reed.mark, what))
 
+    settings = read_settings(around.config_folder)
     return ReedsScreen(
         Box(
             reeds=lambda: histories(log),
@@ -117,7 +118,8 @@ def reeds_screen(log: "ReedLog", around: Surroundings, show: Callable[[Screen[An
             rules=rules,
             enter=enter,
             now=around.now,
-            length=read_settings(around.config_folder).units,
+            length=settings.units,
+            notes=settings.notes,
         )
     )
 

@@ -72,6 +72,13 @@ WEATHER = Binding(
     "h", "weather", "weather", id="weather", show=False, tooltip="Temperature and humidity of this sitting"
 )
 STOP = Binding("x", "stop", "enough today", id="stop", tooltip="Leave the reed until the next sitting")
+KEEP_FILE = Binding(
+    "k",
+    "keep_file",
+    "as a file…",
+    id="keep-file",
+    tooltip="Keep map, handout, tree, chart or reed as a file: SVG, PNG, PDF, DOT, HTML",
+)
 UP = Binding(
     "up,pageup",
     "scroll_card(-3)",
@@ -148,6 +155,7 @@ SITTING: Final = (
     BLADE,
     WEATHER,
     STOP,
+    KEEP_FILE,
     MAP,
     LENGTHS,
     UP,
@@ -198,7 +206,19 @@ FILTER: Final = Binding(
     "slash", "filter", "only…", id="filter", key_display="/", tooltip="Show only reeds that hold some words"
 )
 
-BOX: Final = (OPEN_REED, NEW, STORY, GRADE_REED, REST_REED, ASIDE, FILTER, MAP_OF, RULES_OF, PRACTISE)
+BOX: Final = (
+    OPEN_REED,
+    NEW,
+    STORY,
+    GRADE_REED,
+    REST_REED,
+    ASIDE,
+    FILTER,
+    MAP_OF,
+    RULES_OF,
+    PRACTISE,
+    KEEP_FILE,
+)
 """Keys of the box of reeds."""
 
 WALK_UP = Binding(
@@ -263,6 +283,7 @@ MAP_WALK: Final = (
     SEEK,
     DRAWING,
     OUTLINE,
+    KEEP_FILE,
     ENTRY_UP,
     ENTRY_DOWN,
 )

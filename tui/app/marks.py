@@ -7,11 +7,12 @@ from types import MappingProxyType
 from typing import Final
 
 from engine.case import Case
+from engine.interview import Interview
 from engine.step import Step
 from engine.wording import percent
 from kb.model import Answer, Ruleset
 from tui.app.trail import SIGN
-from tui.draw.known import Known, chance_told
+from tui.draw.known import Known, chance_told, known_of
 
 LIKELY: Final = 0.5
 POSSIBLE: Final = 0.1
@@ -73,6 +74,12 @@ def marks_of(known: Known, ruleset: Ruleset, case: Case, step: Step | None) -> M
         before = f", {marks[step.id].word} before" if step.id in done else ""
         marks[step.id] = Mark(NEXT, f"next{before}", loud=True)
     return Marks(known.name, MappingProxyType(marks))
+
+
+def marks_now(name: str, interview: Interview) -> Marks:
+    """Mark what is known of the reed called `name` as it stands. Weighs its case, which takes a while."""
+    advice, ruleset, case = interview.advice, interview.ruleset, interview.case
+    return marks_of(known_of(name, ruleset, case, advice.belief), ruleset, case, advice.step)
 
 
 def _shape(chance: float) -> str:

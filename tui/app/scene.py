@@ -85,6 +85,11 @@ def about(card: Card | None) -> str:
             return ""
 
 
+def likeliest(advice: Advice) -> str:
+    """Give the id of the likeliest cause: where a map is best looked at when the card is about no entry."""
+    return next((str(id_) for id_, _ in advice.belief.causes), "")
+
+
 def wait_of(card: Card | None) -> float | None:
     """Give the minutes that a card's step takes, where they can be waited for at the desk."""
     match card:

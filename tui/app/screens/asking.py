@@ -219,10 +219,10 @@ async def ask_remark(app: App[int]) -> What | None:
     return None if text is None else Remarked(text)
 
 
-async def ask_ruleset(app: App[int], heading: str) -> str | None:
-    """Let the author name a ruleset: an installed one, or a file."""
+async def ask_ruleset(app: App[int], heading: str, before: Iterable[Row[str]] = ()) -> str | None:
+    """Let the author name a ruleset: an installed one, or a file; or one of the lines put `before`."""
     own = "a file…"
-    rows = [Row(one, literal(one)) for one in installed_ids()] + [Row(own, own, "one of your own")]
+    rows = [*before, *(Row(one, literal(one)) for one in installed_ids()), Row(own, own, "one of your own")]
     said = await app.push_screen_wait(ChoiceSheet(heading, rows))
     if said == own:
         return await app.push_screen_wait(LineSheet("Which file?", "Such as: rules/my-studio.yaml"))

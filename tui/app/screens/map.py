@@ -11,6 +11,8 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from kb.graph import graph_of
+from kb.log.entry import Entry
+from kb.log.replay import ReedHistory
 from kb.model import Ruleset
 from kb.notes import NoteNames
 from kb.units import Length
@@ -46,9 +48,11 @@ class MapScreen(Screen[None]):
         length: Length,
         at: str = "",
         names: NoteNames = NoteNames.ENGLISH,
+        reed: tuple[ReedHistory, tuple[Entry, ...]] | None = None,
     ) -> None:
-        """Start at the entry `at`, or at the first."""
+        """Start at the entry `at`, or at the first. `reed` is what the marks are of: for files."""
         super().__init__()
+        self._reed = reed
         self._ruleset, self._marks, self._length, self._names = ruleset, marks, length, names
         self.walk = Walk.begin(graph_of(ruleset), at)
 
@@ -112,6 +116,16 @@ class MapScreen(Screen[None]):
         """Show all that the focus leaves, line by line, in words."""
         page = Content("\n".join(draw_outline(self._ruleset, self.walk.part)))
         self.app.push_screen(PageSheet(literal(self._ruleset.title), page))
+
+    @work(exclusive=True, group="keeping")
+    async def action_keep_file(self) -> None:
+        """Keep what is shown as a file: the map as it stands, or what goes with it."""
+        from tui.app.screens.keeping import keep_as_file  # noqa: PLC0415 - only when something is kept
+        from tui.offering import Subject  # noqa: PLC0415 - the same
+
+        reed, entries = self._reed if self._reed is not None else (None, ())
+        subject = Subject(self._ruleset, self._length, self.walk.part, self.walk.at, reed, entries)
+        await keep_as_file(self.app, subject)
 
     def action_scroll_entry(self, lines: int) -> None:
         """Read the rest of a long entry."""

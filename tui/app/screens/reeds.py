@@ -1,5 +1,6 @@
 """The box of reeds: how each stands, which one is on the desk next, or a new one."""
 
+import asyncio
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -14,10 +15,12 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
+from engine.interview import Interview
 from kb.log.entry import Entry, Graded, Rested, What
 from kb.log.fault import LogError
 from kb.log.replay import ReedHistory
 from kb.model import Ruleset
+from kb.notes import NoteNames
 from kb.units import Length
 from tui.app import keys
 from tui.app.look import USUAL, WIDTHS
@@ -36,6 +39,8 @@ EMPTY = (
     " what you find, do and measure is kept under it from then on."
 )
 ASIDE = "set aside"
+THIS_REED = "this reed"
+"""No ruleset's id: it has a space."""
 ROOMY = 96
 """Cells of width from which the age has a column of its own; the story tells it in any case."""
 NAME = 17
@@ -58,6 +63,7 @@ class Box:
     """Writes one entry for a reed. Raises LogError."""
     now: Callable[[], datetime]
     length: Length = Length.MM
+    notes: NoteNames = NoteNames.ENGLISH
 
 
 class ReedsScreen(Screen[None]):
@@ -175,10 +181,42 @@ class ReedsScreen(Screen[None]):
 
     @work(exclusive=True)
     async def action_go(self, place: str) -> None:
-        """Go elsewhere with a ruleset: asked for where there are several."""
-        ruleset = await ask_ruleset(self.app, "Of which rules?")
-        if ruleset is not None:
+        """Go elsewhere with a ruleset: asked for where there are several. A map may be the marked reed's."""
+        reed = self._marked() if place == "map" else None
+        rules = None if reed is None else self._box.rules(reed)
+        own = () if reed is None or rules is None else (Row(THIS_REED, literal(reed.name), "as it stands"),)
+        ruleset = await ask_ruleset(self.app, "Of which rules?", own)
+        if reed is not None and rules is not None and ruleset == THIS_REED:
+            await self._show_map(reed, rules)
+        elif ruleset is not None:
             self.post_message(self.Wanted(place, ruleset))
+
+    async def _show_map(self, reed: ReedHistory, rules: Ruleset) -> None:
+        from tui.app.marks import marks_now  # noqa: PLC0415 - the box itself weighs nothing
+        from tui.app.scene import likeliest  # noqa: PLC0415 - the same
+        from tui.app.screens.map import MapScreen  # noqa: PLC0415 - the same
+
+        entries = self._box.entries(reed)
+        interview = Interview.begin(rules, entries)
+        marks = await asyncio.to_thread(marks_now, reed.name, interview)
+        at = likeliest(interview.advice)
+        await self.app.push_screen(
+            MapScreen(rules, marks, self._box.length, at, self._box.notes, (reed, entries))
+        )
+
+    @work(exclusive=True, group="keeping")
+    async def action_keep_file(self) -> None:
+        """Keep the marked reed's handout, its map, or what goes with it as a file."""
+        from tui.app.screens.keeping import keep_as_file  # noqa: PLC0415 - only when something is kept
+        from tui.offering import Subject  # noqa: PLC0415 - the same
+
+        reed = self._marked()
+        rules = None if reed is None else self._box.rules(reed)
+        if reed is None or rules is None:
+            self.notify("Mark a reed whose rules are here: it is what is kept.", markup=False)
+            return
+        entries = self._box.entries(reed)
+        await keep_as_file(self.app, Subject(rules, self._box.length, reed=reed, entries=entries))
 
     async def _which(self) -> str | None:
         if len(self._box.rulesets) < 2:

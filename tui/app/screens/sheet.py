@@ -108,16 +108,17 @@ class LineSheet(ModalScreen[str | None]):
     CSS_PATH = "sheet.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [keys.CLOSE]
 
-    def __init__(self, heading: str, hint: str = "", before: str = "") -> None:
-        """Ask for a line; `before` stands in the field already."""
+    def __init__(self, heading: str, hint: str = "", before: str = "", *, goes_on: bool = False) -> None:
+        """Ask for a line; `before` stands in the field already: to be replaced, or (`goes_on`) changed."""
         super().__init__()
+        self._goes_on = goes_on
         self._heading, self._hint, self._before = heading, hint, before
 
     def compose(self) -> ComposeResult:
         """Heading and field."""
         with Vertical(classes="sheet -line"):
             yield Static(Content(self._heading), classes="heading", markup=False)
-            yield StillInput(self._before, compact=True)
+            yield StillInput(self._before, compact=True, select_on_focus=not self._goes_on)
             yield Static(Content(self._hint), classes="hint", markup=False)
             yield KeyLine()
 

@@ -8,12 +8,13 @@ from textual import work
 from textual.binding import BindingType
 
 from engine.interview import AskCard, DisagreeCard, DoCard, OverviewCard, PickCard, RestCard
-from kb.log.entry import Answered, Measured, Overviewed, RemedyDone, Rested, What
+from kb.log.entry import Answered, Entry, Measured, Overviewed, RemedyDone, Rested, What
+from kb.log.replay import ReedHistory
 from kb.model import Answer
 from kb.units import Length
 from tui.app import keys
 from tui.app.countdown import Countdown
-from tui.app.scene import about, wait_of
+from tui.app.scene import about, likeliest, wait_of
 from tui.app.screens.asking import (
     ask_blade,
     ask_entry,
@@ -231,16 +232,27 @@ class SittingScreen(Board):
     @work(exclusive=True, group="asking")
     async def action_map(self) -> None:
         """Show the map with what is known of this reed, at what the card is about."""
-        from tui.app.marks import marks_of  # noqa: PLC0415 - a first question needs no map
+        from tui.app.marks import marks_now  # noqa: PLC0415 - a first question needs no map
         from tui.app.screens.map import MapScreen  # noqa: PLC0415 - the same
-        from tui.draw.known import known_of  # noqa: PLC0415 - the same
 
-        desk, at = self.desk, about(self.card)
-        advice = await asyncio.to_thread(lambda: desk.interview.advice)
-        case = desk.interview.case
-        known = known_of(desk.name, desk.ruleset, case, advice.belief)
-        marks = marks_of(known, desk.ruleset, case, advice.step)
-        await self.app.push_screen(MapScreen(desk.ruleset, marks, self.length, at, self.settings.notes))
+        desk, card = self.desk, self.card
+        marks = await asyncio.to_thread(marks_now, desk.name, desk.interview)
+        at = about(card) or likeliest(desk.interview.advice)
+        await self.app.push_screen(
+            MapScreen(desk.ruleset, marks, self.length, at, self.settings.notes, _kept(desk))
+        )
+
+    @work(exclusive=True, group="keeping")
+    async def action_keep_file(self) -> None:
+        """Keep map, handout, tree, chart or reed as a file."""
+        from tui.app.screens.keeping import keep_as_file  # noqa: PLC0415 - a first question keeps none
+        from tui.offering import Subject  # noqa: PLC0415 - the same
+
+        reed, entries = _kept(self.desk) or (None, ())
+        at = about(self.card)
+        await keep_as_file(
+            self.app, Subject(self.desk.ruleset, self.length, at=at, reed=reed, entries=entries)
+        )
 
     async def action_lengths(self) -> None:
         """Show lengths the other way; kept for the next time."""
@@ -251,3 +263,9 @@ class SittingScreen(Board):
             said = f"For this sitting only: the settings cannot be written ({error.strerror})."
             self.notify(literal(said), severity="warning", markup=False)
         await self.show_desk()
+
+
+def _kept(desk: Desk) -> tuple[ReedHistory, tuple[Entry, ...]] | None:
+    """Give the reed with its entries; None where it has no name, and nothing is kept of it."""
+    history = desk.history if desk.name else None
+    return None if history is None else (history, desk.entries)
