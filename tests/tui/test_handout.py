@@ -18,13 +18,14 @@ from kb.ids import FindingId, QuantityId, RemedyId
 from kb.load import Loaded, load_bytes, load_file
 from kb.log.entry import Answered, Graded, Measured, Remarked, RemedyDone, SittingOpened, What
 from kb.log.replay import history
-from kb.model import Answer, Ruleset
+from kb.model import Answer, Hazard, Ruleset
 from kb.value import Place
 from tests.support.running import run_here
 from tests.support.small import entry
 from tui.draw.known import known_of
 from tui.draw.palette import contrast
 from tui.draw.printing import NO_PDF
+from tui.handout.guide import safety
 from tui.handout.history import ReedStory, likely
 from tui.handout.page import handout, reed_page
 from tui.handout.scope import about, of_causes, whole
@@ -241,9 +242,54 @@ def test_a_page_about_one_symptom_tells_what_may_be_behind_it_and_no_more() -> N
     assert len(steps) == len(scope.findings) + len(scope.causes) + len(scope.remedies) + len(scope.rests)
     assert [at for at, attrs in enumerate(steps) if "open" in attrs] == [0]
     text = " ".join(Read(handout(scope)).text.split())
-    assert text.count(ruleset.finding[FindingId("low-late")].ask) == 1
+    assert Read(handout(scope)).values("id").count("finding-low-late") == 1
     assert text.index("Is it this?") < text.index(ruleset.finding[FindingId("low-late")].ask)
     assert about(ruleset, "nothing") is None
+
+
+def test_what_is_used_at_the_desk_comes_before_what_is_looked_up() -> None:
+    sections = [id_ for id_ in Read(page_of(BASSOON)).values("id") if "-" not in id_ and id_ != "page"]
+    assert sections == [
+        *("how", "order", "questions", "remedies", "rests", "tools"),
+        *("causes", "map", "places", "measures", "words", "sources"),
+    ]
+
+
+def test_entries_are_numbered_as_they_stand_and_every_number_leads_to_its_entry() -> None:
+    page = page_of(BASSOON)
+    ids = Read(page).values("id")
+    heads = re.findall(r'class="number">([QCR])(\d+)<', page)
+    for letter in "QCR":
+        numbers = [int(number) for one, number in heads if one == letter]
+        assert numbers == list(range(1, len(numbers) + 1))
+    named = dict(re.findall(r'class="number">([QCR]\d+)</span>.*?id="([a-z0-9-]+)"', page, flags=re.DOTALL))
+    links = re.findall(r'<a href="#([a-z0-9-]+)">([QCR]\d+)\b', page)
+    assert links
+    assert {to for to, _ in links} <= set(ids)
+    assert [link for link in links if named[link[1]] != link[0]] == []
+
+
+def test_behind_a_question_stand_the_numbers_of_what_helps() -> None:
+    ruleset = bassoon()
+    cause, mends = next(iter(whole(ruleset).mended_by.items()))
+    first = whole(ruleset).numbers[mends[0][0].id]
+    text = " ".join(Read(page_of(BASSOON)).text.split())
+    assert f"; helps: {first}" in text
+    assert ruleset.cause[cause].title in text
+
+
+def test_only_hazards_that_the_rules_have_are_warned_of() -> None:
+    page = handout(whole(bassoon()))
+    assert "Blades, files, reamers, mandrels and pliers, wire ends cut and slip." in page
+    free = safety(replace(rich(), tools=tuple(one for one in rich().tools if one.hazard is Hazard.NONE)))
+    assert "cut and slip" not in free
+    assert "passes on what a mouth carries" in free
+
+
+def test_what_days_bring_a_little_of_is_left_out_of_a_rest() -> None:
+    brought = re.findall(r"May bring</dt><dd[^>]*>(.*?)</dd>", handout(whole(bassoon())))
+    assert brought
+    assert min(float(chance) for one in brought for chance in re.findall(r" (0\.\d+)", one)) >= 0.01
 
 
 def reed_of(ruleset: Ruleset, name: str = "Alder 3", remark: str = "A remark.") -> str:
@@ -299,7 +345,7 @@ def test_a_sitting_without_a_word_says_so_and_a_lone_reading_without_a_target_is
 def test_a_page_says_for_which_instrument_it_was_made_and_what_a_chance_means() -> None:
     text = " ".join(Read(handout(whole(rich()))).text.split())
     assert "Made for: bassoon. On another instrument the places" in text
-    assert "0.60 means 6 times out of 10" in text
+    assert "8 such reeds out of 10 show it, not that the trouble is 8 in 10 likely" in text
     assert "Made for" not in Read(handout(whole(replace(rich(), instrument="")))).text
 
 

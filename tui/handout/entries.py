@@ -6,17 +6,36 @@ from xml.etree.ElementTree import Element
 
 from kb.graph import EntryKind
 from kb.ids import SourceId
-from kb.model import By, Cause, Dissent, Effect, Finding, Hazard, QuantityRead, Remedy, Ruleset
+from kb.model import (
+    By,
+    Cause,
+    Dissent,
+    Edge,
+    Effect,
+    Finding,
+    Hazard,
+    QuantityRead,
+    Remedy,
+    Ruleset,
+    ThicknessRead,
+)
 from kb.units import Length, shown
 from tui.draw.outline import chance_in_words
 from tui.draw.reed_svg import draw_zone
 from tui.draw.svg import add
 from tui.draw.terminal import MARKS
+from tui.handout.guide import AGAIN, COUNTS, FIRST, MAY_BRING, NOT_IF, UNDO_LABEL
 from tui.handout.scope import Scope
 from tui.handout.sheet import Link, Page, Pen, say
 from tui.words import UNDO, minutes
 
-CHANCES: Final = "The chances are the author's judgement: 0.60 means 6 times out of 10."
+MOST_HELPS: Final = 4
+"""Numbers of what helps that stand behind a cause; its own entry names them all."""
+LEAST_BROUGHT: Final = 0.01
+LEAST_BY_WAITING: Final = 0.05
+"""Chances from which it is told what a remedy and a rest may bring: days bring a little of everything."""
+NO_HELP: Final = "Nothing here mends it: take another reed, and show this one to a teacher."
+NO_HELP_ELSEWHERE: Final = "Nothing here mends it: ask a teacher or a repairer."
 BY: Final = {
     By.LOOK: "Look",
     By.FEEL: "Feel",
@@ -32,8 +51,6 @@ def add_questions(page: Page, scope: Scope, length: Length) -> None:
     if not scope.findings:
         return
     section = page.section("questions", "The questions, in their order", "steps")
-    if scope.causes:
-        page.pen.ours(section, "p", CHANCES, class_="quiet")
     asked = {one.id: one for one in scope.findings}
     meant = scope.finding_in_focus
     if meant is not None:
@@ -45,7 +62,7 @@ def add_questions(page: Page, scope: Scope, length: Length) -> None:
         page.pen.ours(section, "h3", "Always first")
         listed = add(section, "ol")
         for one in first:
-            say(add(listed, "li", dir="auto"), Link(f"finding-{one.id}", one.ask))
+            say(add(listed, "li", dir="auto"), _finding(one, scope))
     for title, goal, findings in _groups(scope):
         page.pen.told(section, "h3", title)
         if goal:
@@ -88,8 +105,41 @@ def _question(parent: Element, finding: Finding, scope: Scope, pen: Pen, length:
         causes = add(inside, "ul")
         for cause, show in behind:
             shows = f", {chance_in_words(show.strength, show.word)}"
-            say(add(causes, "li", dir="auto"), Link(f"cause-{cause.id}", cause.title), shows)
+            say(add(causes, "li", dir="auto"), _cause_link(cause, scope), shows, *_helps(cause, scope))
     _foot(inside, finding.sources, finding.differs, scope, pen)
+
+
+def _helps(cause: Cause, scope: Scope) -> Iterator[str | Link]:
+    """Give the numbers of what helps most."""
+    mends = scope.mended_by.get(cause.id, ())
+    for place, (one, _) in enumerate(mends[:MOST_HELPS]):
+        yield ", " if place else "; helps: "
+        yield Link(f"step-{one.id}", scope.numbers[one.id])
+    if len(mends) > MOST_HELPS:
+        yield " …"
+
+
+def _finding(finding: Finding, scope: Scope) -> Link | str:
+    """Lead to a question, by its number and in the words that stand over it; words alone of one left out."""
+    number = scope.numbers.get(finding.id)
+    return finding.ask if number is None else Link(f"finding-{finding.id}", f"{number} {finding.ask}")
+
+
+def _cause_link(cause: Cause, scope: Scope) -> Link | str:
+    number = scope.numbers.get(cause.id)
+    return cause.title if number is None else Link(f"cause-{cause.id}", f"{number} {cause.title}")
+
+
+def _step_link(one: Remedy, scope: Scope) -> Link | str:
+    number = scope.numbers.get(one.id)
+    return one.title if number is None else Link(f"step-{one.id}", f"{number} {one.title}")
+
+
+def _listed(links: Iterable[Link | str]) -> list[Link | str]:
+    parts: list[Link | str] = []
+    for link in links:
+        parts += ["; ", link] if parts else [link]
+    return parts
 
 
 def _facts(finding: Finding, ruleset: Ruleset, length: Length) -> Iterator[tuple[str, str]]:
@@ -98,9 +148,11 @@ def _facts(finding: Finding, ruleset: Ruleset, length: Length) -> Iterator[tuple
     if isinstance(finding.read, QuantityRead):
         quantity = ruleset.quantity[finding.read.quantity]
         aim = "" if quantity.target is None else f"; target {_range(quantity.target, quantity.unit, length)}"
-        yield "Read it off", f"{quantity.title}{aim}"
+        yield "Read it off", f"{quantity.title}{aim}; yes {_past(finding.read, quantity.unit, length)}"
+    if isinstance(finding.read, ThicknessRead):
+        yield "Read it off", _thickness(finding.read, ruleset, length)
     if finding.counts_from_sitting > 1:
-        yield "Counts from", f"sitting {finding.counts_from_sitting} on"
+        yield COUNTS, f"sitting {finding.counts_from_sitting} on"
 
 
 def add_causes(page: Page, scope: Scope) -> None:
@@ -108,7 +160,6 @@ def add_causes(page: Page, scope: Scope) -> None:
     if not scope.causes:
         return
     section = page.section("causes", "What may be behind it", "steps")
-    page.pen.ours(section, "p", CHANCES, class_="quiet")
     for cause in scope.causes:
         _cause(section, cause, scope, page.pen)
 
@@ -125,18 +176,16 @@ def _cause(parent: Element, cause: Cause, scope: Scope, pen: Pen) -> None:
         pen.ours(body, "p", "Shows as", class_="quiet")
         listed = add(body, "ul")
         for show in shows:
-            title = scope.ruleset.finding[show.finding].title
-            words: str | Link = (
-                Link(f"finding-{show.finding}", title) if show.finding in scope.shown_by else title
-            )
+            words = _finding(scope.ruleset.finding[show.finding], scope)
             say(add(listed, "li", dir="auto"), words, f", {chance_in_words(show.strength, show.word)}")
     mends = scope.mended_by.get(cause.id, ())
-    pen.ours(body, "p", "What helps" if mends else "Nothing here is said to help.", class_="quiet")
+    without = NO_HELP_ELSEWHERE if cause.elsewhere else NO_HELP
+    pen.ours(body, "p", "What helps" if mends else without, class_="quiet")
     if mends:
         listed = add(body, "ul")
         for one, effect in mends:
             helps = f", {chance_in_words(effect.chance, effect.word)}"
-            say(add(listed, "li", dir="auto"), Link(f"step-{one.id}", one.title), helps)
+            say(add(listed, "li", dir="auto"), _step_link(one, scope), helps)
     _foot(body, cause.sources, cause.differs, scope, pen)
 
 
@@ -167,13 +216,15 @@ def _operation(parent: Element, one: Remedy, scope: Scope, pen: Pen) -> None:
     listed = add(body, "dl", class_="facts")
     for label, said in _rows(one, ruleset):
         pen.row(listed, label, said)
-    for label, effects in (("Helps against", one.cures), ("May bring", one.provokes)):
-        _effects(listed, label, effects, ruleset, pen)
-    for label, findings in (("Look again at", one.recheck), ("Not if", one.unless)):
+    _effects(listed, "Helps against", one.cures, scope, pen)
+    least = LEAST_BY_WAITING if one.is_rest else LEAST_BROUGHT
+    _effects(listed, MAY_BRING, [effect for effect in one.provokes if effect.chance >= least], scope, pen)
+    for label, findings in ((NOT_IF, one.unless), (AGAIN, one.recheck)):
         if findings:
-            pen.row(listed, label, "; ".join(ruleset.finding[finding].title for finding in findings))
+            asked = _listed(_finding(ruleset.finding[finding], scope) for finding in findings)
+            pen.row(listed, label, *asked)
     if one.after:
-        pen.row(listed, "Only after", "; ".join(ruleset.operation[other].title for other in one.after))
+        pen.row(listed, FIRST, *_listed(_step_link(ruleset.operation[other], scope) for other in one.after))
     _foot(body, one.sources, one.differs, scope, pen)
 
 
@@ -187,7 +238,7 @@ def _rows(one: Remedy, ruleset: Ruleset) -> Iterator[tuple[str, str]]:
     elif not one.is_rest:
         yield "How long", minutes(one.minutes)
     if not one.is_rest:
-        yield "Undo", UNDO[one.undo]
+        yield UNDO_LABEL, UNDO[one.undo]
     if one.from_sitting > 1:
         yield "From", f"sitting {one.from_sitting} on"
     if one.why:
@@ -196,7 +247,7 @@ def _rows(one: Remedy, ruleset: Ruleset) -> Iterator[tuple[str, str]]:
         yield "Too far when", one.too_far
 
 
-def _effects(listed: Element, label: str, effects: Sequence[Effect], ruleset: Ruleset, pen: Pen) -> None:
+def _effects(listed: Element, label: str, effects: Sequence[Effect], scope: Scope, pen: Pen) -> None:
     told = [effect for effect in sorted(effects, key=lambda one: -one.chance) if effect.chance > 0]
     if not told:
         return
@@ -204,8 +255,8 @@ def _effects(listed: Element, label: str, effects: Sequence[Effect], ruleset: Ru
     element = add(listed, "dd", dir="auto")
     for number, effect in enumerate(told):
         lead = "; " if number else ""
-        title = ruleset.cause[effect.cause].title
-        say(element, f"{lead}{title}, {chance_in_words(effect.chance, effect.word)}")
+        cause = _cause_link(scope.ruleset.cause[effect.cause], scope)
+        say(element, lead, cause, f", {chance_in_words(effect.chance, effect.word)}")
 
 
 def _step(
@@ -221,6 +272,8 @@ def _step(
     details = add(parent, "details", class_=kind.value, **opened)
     summary = add(details, "summary", dir="auto")
     add(summary, "span", MARKS[kind], class_="mark", aria_hidden="true")
+    number = scope.numbers.get(id_.partition("-")[2], "")
+    add(summary, "span", number, class_="number")
     say(summary, f" {title} ")
     if hazard is not Hazard.NONE:
         pen.ours(summary, "span", f"⚠ {hazard.value}", class_="hazard")
@@ -253,6 +306,28 @@ def _foot(
         line = add(parent, "p", class_="quiet")
         pen.ours(line, "span", "Source: ")
         say(line, *links)
+
+
+def _past(read: QuantityRead, unit: str, length: Length) -> str:
+    """Say which readings answer yes."""
+    low, high = shown(read.low, unit, length), shown(read.high, unit, length)
+    if read.edge is Edge.OUTSIDE:
+        return f"below {low} or above {high}"
+    return f"above {high}" if read.edge is Edge.ABOVE else f"below {low}"
+
+
+def _thickness(read: ThicknessRead, ruleset: Ruleset, length: Length) -> str:
+    """Say where a blade is measured, and what is wanted there."""
+    profile = next(one for one in ruleset.thickness if one.id == read.profile)
+    low, high = read.between
+    wanted = [
+        f"{shown(point.target, profile.unit, length)} at {shown(point.at, 'mm', length)}"
+        for point in profile.points
+        if point.lane == read.lane and low <= point.at <= high
+    ]
+    there = f"{read.lane}, {_range(read.between, 'mm', length)} from the {profile.datum}"
+    where = f"thickness of the blade, {there}"
+    return f"{where}; wanted: {', '.join(wanted)}" if wanted else where
 
 
 def _range(ends: tuple[float, float], unit: str, length: Length) -> str:

@@ -7,9 +7,9 @@ from kb.units import Length
 from tui.draw.known import Known
 from tui.draw.svg import add
 from tui.handout.entries import add_causes, add_operations, add_questions
+from tui.handout.guide import add_guide, safety
 from tui.handout.history import ReedStory, add_story
 from tui.handout.reference import (
-    SAFETY,
     add_glossary,
     add_map,
     add_measures,
@@ -30,11 +30,14 @@ def handout(scope: Scope, length: Length = Length.MM) -> str:
     ruleset = scope.ruleset
     page = _begun(ruleset, f"{scope.subject}: {ruleset.title}" if scope.subject else ruleset.title)
     _head(page, ruleset, scope.subject or ruleset.title, ruleset.title if scope.subject else "")
+    # What is used at the desk comes first; what is looked up stands after it.
+    add_guide(page, scope)
     if not scope.subject:
         _order(page, ruleset)
     add_questions(page, scope, length)
-    add_causes(page, scope)
     add_operations(page, scope)
+    add_tools(page, ruleset)
+    add_causes(page, scope)
     add_map(page, scope, None)
     _reference(page, ruleset, length)
     return page.written()
@@ -50,6 +53,7 @@ def reed_page(scope: Scope, story: ReedStory, known: Known, length: Length = Len
     _head(page, ruleset, history.name, told)
     add_story(page, ruleset, story, length)
     add_map(page, scope, known)
+    add_tools(page, ruleset)
     _reference(page, ruleset, length)
     return page.written()
 
@@ -72,7 +76,7 @@ def _head(page: Page, ruleset: Ruleset, title: str, below: str) -> None:
     page.pen.told(header, "p", ", ".join(facts), class_="quiet")
     caution = add(header, "p", class_="caution")
     page.pen.ours(caution, "strong", "⚠ Caution: ")
-    page.pen.ours(caution, "span", SAFETY)
+    page.pen.ours(caution, "span", safety(ruleset))
     if ruleset.about:
         details = add(header, "details")
         page.pen.ours(details, "summary", "About these rules")
@@ -91,15 +95,17 @@ def _order(page: Page, ruleset: Ruleset) -> None:
             page.pen.told(item, "span", f": {priority.goal}")
     enough = ruleset.sitting
     told = [f"{enough.minutes:g} minutes"] if enough.minutes is not None else []
-    told += [f"{enough.cuts} cuts that cannot be undone"] if enough.cuts is not None else []
+    told += [f"{enough.cuts} steps that cannot be undone"] if enough.cuts is not None else []
     if told:
-        page.pen.ours(section, "p", f"Enough for one day: {' or '.join(told)}, whichever comes first.")
+        strokes = " A step counts once, however many strokes it takes." if enough.cuts is not None else ""
+        page.pen.ours(
+            section, "p", f"Enough for one day: {' or '.join(told)}, whichever comes first.{strokes}"
+        )
 
 
 def _reference(page: Page, ruleset: Ruleset, length: Length) -> None:
     add_places(page, ruleset)
     add_measures(page, ruleset, length)
-    add_tools(page, ruleset)
     add_glossary(page, ruleset)
     add_sources(page, ruleset)
     page.pen.ours(add(page.main, "footer"), "p", JUDGEMENT)

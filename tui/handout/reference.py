@@ -23,11 +23,6 @@ TIP_WIDTH: Final = "tip-width"
 """The quantity whose target says how wide the tip is drawn."""
 USUAL_WIDTH: Final = 14.0
 """Millimetres of tip where nothing says how wide it is (bassoon, common practice, no source)."""
-SAFETY: Final = (
-    "Blades, files, reamers, mandrels, pliers and wire ends cut and slip; cane dust and sealants do not "
-    "belong in lungs or mouths; a reed that is shared passes on what a mouth carries. The rules of your "
-    "school or workshop come first, and where health is concerned a doctor's advice."
-)
 HAZARDS: Final = {
     Hazard.BLADE: "Cut away from the fingers and keep the blade sharp; put it away before you play.",
     Hazard.ABRASIVE: "Use it wet where you can: cane dust does not belong in the lungs.",

@@ -26,6 +26,8 @@ class Scope:
     """For each of the findings the causes that show as it, the strongest first."""
     mended_by: Mapping[CauseId, tuple[tuple[Remedy, Effect], ...]]
     """For each cause what helps, the surest first."""
+    numbers: Mapping[str, str]
+    """By id: Q12, C7, R30, in the order in which they are told, so that paper can be looked through."""
     subject: str = ""
     """The title of the one entry that it is about; empty for a whole ruleset."""
     focus: str = ""
@@ -79,15 +81,23 @@ def _of(ruleset: Ruleset, graph: Graph) -> Scope:
     for operation in operations:
         for effect in operation.cures:
             mended.setdefault(effect.cause, []).append((operation, effect))
+    remedies = tuple(one for one in operations if not one.is_rest)
+    rests = tuple(one for one in operations if one.is_rest)
+    told = (
+        ("Q", [one.id for one in findings]),
+        ("C", [one.id for one in causes]),
+        ("R", [one.id for one in (*remedies, *rests)]),
+    )
     return Scope(
         ruleset,
         graph,
         findings,
         causes,
-        tuple(one for one in operations if not one.is_rest),
-        tuple(one for one in operations if one.is_rest),
+        remedies,
+        rests,
         {id_: tuple(sorted(some, key=lambda pair: -pair[1].strength)) for id_, some in shown.items()},
         {id_: tuple(sorted(some, key=lambda pair: -pair[1].chance)) for id_, some in mended.items()},
+        {str(id_): f"{letter}{number}" for letter, ids in told for number, id_ in enumerate(ids, 1)},
     )
 
 

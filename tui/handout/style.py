@@ -38,6 +38,7 @@ summary .mark { font-weight: bold; margin-right: .15rem; }
 .cause { border-left-color: var(--cause); } .remedy, .rest { border-left-color: var(--remedy); }
 .rest { border-left-style: dashed; }
 .caution { background: var(--warn); color: var(--on-warn); padding: .5rem .7rem; border-radius: .3rem; }
+.number { color: var(--quiet); font-weight: bold; }
 .hazard { color: var(--on-warn); background: var(--warn); border-radius: .2rem; padding: .05rem .4rem;
   font-size: .85em; white-space: nowrap; }
 .do { font-weight: 600; }
@@ -81,24 +82,29 @@ footer { margin-top: 3rem; border-top: 2px solid var(--line); color: var(--quiet
   svg .dot { fill: #8fcdf2; } svg text.oncane { fill: #efe8dc; }
 }
 @media print {
-  @page { size: A4; margin: 13mm 14mm; }
-  body { font-size: 8.5pt; line-height: 1.35; background: #ffffff; color: #000000; }
+  @page { size: A4; margin: 13mm 14mm 15mm; @bottom-center { content: counter(page); font-size: 8pt; } }
+  body { font-size: 8.5pt; line-height: 1.35; background: #ffffff; color: #000000; orphans: 3; widows: 3; }
   h1 { font-size: 17pt; } h2 { font-size: 13pt; margin: 5mm 0 2mm; }
   h3 { font-size: 10pt; margin: 3mm 0 1mm; }
   p, ul, ol, dl, figure { margin: .8mm 0; } li { margin: .2mm 0; } ul, ol { padding-left: 4mm; }
   dl.facts dt { display: inline; font-size: inherit; } dl.facts dt::after { content: ": "; }
   dl.facts dd { display: inline; } dl.facts dd::after { content: "\\A"; white-space: pre; }
+  #questions, #remedies, #causes, #places { break-before: page; }
   .steps { columns: 2; column-gap: 6mm; } .steps h2 { column-span: all; }
   .beside > svg { height: 24mm; } .zones svg { height: 22mm; } .zones { gap: 3mm; }
-  nav, .skip, .onscreen { display: none; }
+  .skip, .onscreen { display: none; }
   .frame { display: block; }
+  nav { break-inside: avoid; }
+  nav ul { display: block; columns: 3; border: 0; border-bottom: .3mm solid var(--line); padding: 0 0 2mm; }
+  nav a { display: inline; padding: 0; }
+  nav a::after { content: ", page " target-counter(attr(href), page); }
   main { max-width: none; padding: 0; }
   details::details-content { content-visibility: visible; block-size: auto; }
   details, .card { background: none; break-inside: avoid; margin: 1.2mm 0; }
   summary { list-style: none; padding: .8mm 1.6mm; min-height: 0; font-weight: bold; break-after: avoid; }
   .inside { padding: 0 1.6mm 1mm; } .caution { padding: .6mm 1.4mm; }
   h2, h3, h2 + p, h3 + p, .way { break-after: avoid; }
-  figure { break-inside: avoid; }
+  figure, .zones li, tr, .caution { break-inside: avoid; } dt { break-after: avoid; }
   .wide { overflow: visible; border: 0; padding: 0; }
   .wide svg { min-width: 0; max-height: 225mm; }
   a { color: inherit; text-decoration: none; }
