@@ -15,6 +15,7 @@ PAGE: Final = ROOT / "docs/guides/full-screen.md"
 TABLES: Final[dict[str, Sequence[Binding]]] = {
     "box": keys.BOX,
     "sitting": keys.SITTING,
+    "thickness": keys.THICKNESS,
     "map": keys.MAP_WALK,
     "rules": keys.RULES,
     "form": keys.FORM,

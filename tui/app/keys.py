@@ -358,6 +358,17 @@ LINE_DOWN: Final = Binding(
 )
 FORM: Final = (LINE_UP, LINE_DOWN, KEEP_FORM, CLOSE)
 """Keys of a form."""
+BLADE_OF: Final = Binding(
+    "f2", "next_blade", "blade", id="blade-of", key_display="F2", tooltip="Upper, lower, or not said"
+)
+SIDE_OF: Final = Binding(
+    "f3", "next_side", "side", id="side-of", key_display="F3", tooltip="Left, right, or not said"
+)
+KEEP_THICKNESS: Final = Binding(
+    "ctrl+s", "keep_form", "keep", id="keep-thickness", key_display="Ctrl-S", tooltip="Write it into the log"
+)
+THICKNESS: Final = (LINE_UP, LINE_DOWN, BLADE_OF, SIDE_OF, KEEP_THICKNESS, CLOSE)
+"""Keys of the sheet of thicknesses."""
 GO_THERE: Final = Binding(
     "enter", "choose", "go there", id="go-there", key_display="Enter", tooltip="Go to it in the text"
 )

@@ -6,7 +6,7 @@ from datetime import datetime
 from textual.content import Content
 
 from engine.upkeep import Stage, rest_is_over, stage
-from kb.log.entry import Entry, Measured, SittingOpened
+from kb.log.entry import Entry, Measured, SittingOpened, ThicknessMeasured
 from kb.log.moment import moment
 from kb.log.replay import ReedHistory, standing
 from kb.model import Ruleset
@@ -37,6 +37,7 @@ def story_page(
         parts.append(Content("\n").join(Content(literal(one)) for one in blank))
     if ruleset is not None:
         parts += _measurements(stays, ruleset, length, min(width, WIDTH))
+        parts += _thickness(stays, ruleset, length, min(width, WIDTH))
     parts.append(Content("\n").join(_timeline(stays, ruleset, length)))
     return Content("\n\n").join(part for part in parts if part.plain)
 
@@ -90,6 +91,18 @@ def _measurements(stays: Iterable[Entry], ruleset: Ruleset, length: Length, widt
             )
             lines = draw_readings(found[known.id], known.target, width)
             yield Content("\n").join([head, *(Content(line) for line in lines)])
+
+
+def _thickness(stays: Sequence[Entry], ruleset: Ruleset, length: Length, width: int) -> Iterator[Content]:
+    if not any(isinstance(entry.what, ThicknessMeasured) for entry in stays):
+        return
+    from engine.blades import blades  # noqa: PLC0415 - few measure a blade
+    from tui.draw.blades import blades_drawn  # noqa: PLC0415 - the same
+
+    for profile in ruleset.thickness:
+        seen = blades(profile, stays)
+        if seen is not None and seen.lines:
+            yield Content("\n".join(blades_drawn(seen, width, length)))
 
 
 def _timeline(stays: Iterable[Entry], ruleset: Ruleset | None, length: Length) -> Iterator[Content]:

@@ -17,6 +17,7 @@ from kb.log.entry import (
     RemedyDone,
     Rested,
     SittingOpened,
+    ThicknessMeasured,
     Weather,
     What,
 )
@@ -82,6 +83,9 @@ def _said(  # noqa: C901, PLR0911, PLR0912 - one line for each kind of entry
             if quantity is None:
                 return "↔", f"{what.value:g}", what.quantity
             return "↔", shown(what.value, quantity.unit, length), quantity.title
+        case ThicknessMeasured():
+            places = len(what.spots)
+            return "↔", f"{places} place{'s' * (places != 1)}", "Thickness of the blade"
         case RemedyDone():
             return "◆", "done", _operation(what.remedy, ruleset)
         case Rested():

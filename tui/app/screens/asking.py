@@ -24,7 +24,7 @@ from kb.log.entry import (
     Weather,
     What,
 )
-from kb.model import Answer, Finding, Ruleset
+from kb.model import Answer, Finding, Profile, Quantity, Ruleset
 from kb.notes import NoteNames
 from kb.units import Length, typed, unit_shown
 from tui.app import keys
@@ -106,14 +106,27 @@ async def ask_finding(app: App[int], ruleset: Ruleset, names: NoteNames) -> What
 
 async def ask_reading(app: App[int], ruleset: Ruleset, length: Length) -> What | None:
     """Let the maker give a reading that was not asked for."""
-    if not ruleset.quantities:
+    rows: list[Row[Quantity | Profile]] = [
+        Row(one, literal(one.title), unit_shown(literal(one.unit), length)) for one in ruleset.quantities
+    ]
+    rows += [
+        Row(one, f"Thickness: {literal(one.title)}", unit_shown("mm", length)) for one in ruleset.thickness
+    ]
+    if not rows:
         app.notify("This ruleset measures nothing.", markup=False)
         return None
-    rows = [Row(one, literal(one.title), unit_shown(literal(one.unit), length)) for one in ruleset.quantities]
-    quantity = await app.push_screen_wait(ChoiceSheet("What did you measure?", rows, search=len(rows) > 5))
+    chosen = await app.push_screen_wait(ChoiceSheet("What did you measure?", rows, search=len(rows) > 5))
+    if isinstance(chosen, Profile):
+        from tui.app.screens.thickness import ThicknessSheet  # noqa: PLC0415 - few measure a blade
+
+        return await app.push_screen_wait(ThicknessSheet(chosen, ruleset.blades, length))
+    return None if chosen is None else await _ask_quantity(app, chosen, length)
+
+
+async def _ask_quantity(app: App[int], quantity: Quantity, length: Length) -> What | None:
     hint = ""
     before = ""
-    while quantity is not None:
+    while True:
         usual = f"In {unit_shown(literal(quantity.unit), length)}, such as {example(quantity, length)}"
         written = await app.push_screen_wait(LineSheet(literal(quantity.title), hint or usual, before))
         if written is None:
@@ -122,7 +135,6 @@ async def ask_reading(app: App[int], ruleset: Ruleset, length: Length) -> What |
         if not isinstance(value, Slip):
             return Measured(quantity.id, value)
         hint, before = f"▲ {value.sentence}", written
-    return None
 
 
 async def ask_operation(app: App[int], ruleset: Ruleset) -> What | None:
