@@ -15,14 +15,15 @@ from pathlib import Path
 from typing import Final, Self
 
 from kb.disk import DiskError, read_bounded, write_whole
-from kb.edit import scalar
+from kb.edit import at, scalar
 from kb.edit.writing import in_flow
+from kb.extends import merge
 from kb.letters import decode
 from kb.load import Loaded, Resolver, beside, load_bytes, nowhere
 from kb.model import Ruleset
 from kb.source import read
 from kb.text import SourceText
-from kb.value import Pairs
+from kb.value import Pairs, Value
 from tui.shelf import ShelfError, installed_ids, open_ruleset
 
 _UNFIT: Final = re.compile("[^a-z0-9]+")
@@ -58,6 +59,8 @@ class Passage:
     column: int
     path: tuple[str | int, ...] = ()
     """Keys and numbers down to it, as edits name it."""
+    base: str = ""
+    """The text that it stands in, where that is not the author's own but one that it extends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +98,17 @@ class Manuscript:
     def passages(self) -> tuple[Passage, ...]:
         """Give its entries, as far as the text can be read at all."""
         return tuple(_passages(SourceText.of(self.name, self.text)))
+
+    def inherited(self, loaded: Loaded) -> tuple[Passage, ...]:
+        """Give the entries of what this text extends, as `loaded`, that it does not say anything of yet."""
+        known = {(one.section, one.id) for one in self.passages()}
+        found = []
+        for text in loaded.texts[1:]:
+            for passage in _passages(text):
+                if isinstance(passage.path[-1], str) and (passage.section, passage.id) not in known:
+                    known.add((passage.section, passage.id))
+                    found.append(replace(passage, base=text.name))
+        return tuple(found)
 
     def saved(self) -> Self:
         """Write it. Raises `DiskError` when it cannot be, or when the file is no longer what was read."""
@@ -153,6 +167,16 @@ def begin_layer(base: Ruleset, said: str) -> Manuscript:
     note = "# What is written here is laid over the ruleset named under extends; null takes a key away."
     text = "\n".join([*lines, note, extends, ""])
     return Manuscript(str(path), text, path, b"").forced()
+
+
+def said_below(loaded: Loaded, path: tuple[str | int, ...]) -> Value | None:
+    """Give what the rulesets that a text extends say of an entry, the nearest over the others."""
+    said: Value | None = None
+    for text in reversed(loaded.texts[1:]):
+        tree = read(text).tree
+        entry = None if tree is None else at(tree, path)
+        said = said if entry is None else merge(said, entry)
+    return said
 
 
 def _passages(source: SourceText) -> Iterator[Passage]:

@@ -6,10 +6,12 @@ from typing import Final
 
 from textual.content import Content
 
+from kb.load import Loaded
 from kb.model import Ruleset
 from kb.problem import Problem, Severity
+from kb.value import Value
 from tui.draw.literal import literal
-from tui.manuscript import Manuscript, Passage
+from tui.manuscript import Manuscript, Passage, said_below
 
 SIGNS: Final = {Severity.ERROR: "✗", Severity.WARNING: "▲"}
 _STYLES: Final = {Severity.ERROR: "bold $error-text", Severity.WARNING: "bold $warning-text"}
@@ -23,6 +25,14 @@ class Judged:
     problems: tuple[Problem, ...] = ()
     ruleset: Ruleset | None = None
     """None when there is an error in it."""
+    inherited: tuple[Passage, ...] = ()
+    """Entries of what it extends that it does not change."""
+    loaded: Loaded | None = None
+    """What the text came to, with those that it extends."""
+
+    def below(self, passage: Passage) -> Value | None:
+        """Give what a text that this one extends says of an entry."""
+        return None if self.loaded is None else said_below(self.loaded, passage.path)
 
     def ids(self) -> tuple[str, ...]:
         """Give every id that may be referred to: the text's own, and those of what it stands on."""
@@ -50,7 +60,8 @@ class Judged:
 def judge(page: Manuscript) -> Judged:
     """Read and check a text, and list its entries."""
     loaded = page.judged()
-    return Judged(page.passages(), loaded.problems, loaded.ruleset)
+    inherited = page.inherited(loaded)
+    return Judged(page.passages(), loaded.problems, loaded.ruleset, inherited, loaded)
 
 
 def count_of(problems: Sequence[Problem]) -> Content:

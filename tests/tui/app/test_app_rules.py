@@ -9,6 +9,7 @@ import pytest
 from textual.screen import Screen
 
 from tests.support.running import ROOT
+from tests.tui.app.conftest import cells_of
 from tui.app.main import Workbench
 from tui.app.screens.beside import BesideScreen
 from tui.app.screens.rules import RulesScreen
@@ -228,3 +229,53 @@ def test_trials_and_comparing_want_a_text_without_errors(mine: Path) -> None:
         assert app.screen is screen
 
     played(mine.name, "f5 f8", look)
+
+
+@pytest.fixture
+def layer(mine: Path) -> Path:
+    """Give a ruleset that stands on that one."""
+    path = mine.with_name("studio.yaml")
+    path.write_text(
+        "canebrake: 1\nid: studio\ntitle: A studio\nversion: 0.1.0\n"
+        "extends: {file: whistle.yaml}\ncauses:\n  damp-block: {how_common: rare}\n",
+        encoding="utf-8",
+    )
+    return path
+
+
+def test_over_a_base_the_entries_of_the_base_are_listed_and_said_to_be_its(layer: Path) -> None:
+    def look(app: Any, screen: RulesScreen) -> None:
+        shown = [row.detail for row in app.screen._rows]
+        assert any("from whistle.yaml" in one for one in shown)
+        ids = [passage.id for passage in (*screen.judged.passages, *screen.judged.inherited)]
+        assert len(ids) == len(set(ids)), "what the layer changes is listed once, as its own"
+        assert {"damp-block", "windway-too-tall", "shim-windway"} <= set(ids)
+
+    played("studio.yaml", "f2", look)
+    assert layer.exists()
+
+
+@pytest.mark.parametrize(
+    "keys", ["f2 t o o minus t a l l enter", "f9 4 w i n d w a y minus t o o minus t a l l enter"]
+)
+def test_an_inherited_entry_is_changed_for_this_ruleset_alone(keys: str, layer: Path) -> None:
+    def form(app: Any, _screen: RulesScreen) -> None:
+        assert "inherited: change it for this ruleset" in cells_of(app)
+        assert "The windway is too tall" in cells_of(app), "what the base says stands there, faint"
+
+    def text(_app: Any, screen: RulesScreen) -> None:
+        assert "windway-too-tall: {how_common: rare}" in " ".join(screen.page.text.split())
+        assert not screen.judged.problems
+
+    played("studio.yaml", keys, form)
+    played("studio.yaml", f"{keys} down r a r e ctrl+s", text)
+    assert "windway" not in layer.read_text(encoding="utf-8"), "not before it is saved"
+
+
+def test_an_inherited_entry_that_is_left_as_it_is_is_not_written(layer: Path) -> None:
+    def look(app: Any, screen: RulesScreen) -> None:
+        assert "Nothing is changed" in cells_of(app)
+        assert "windway-too-tall" not in screen.page.text
+
+    played("studio.yaml", "f2 t o o minus t a l l enter ctrl+s", look)
+    assert layer.exists()

@@ -85,8 +85,7 @@ def test_another_place_and_inches_are_taken(ruleset: Ruleset, stage: Any) -> Non
     assert isinstance(what, ThicknessMeasured)
     (spot,) = what.spots
     assert spot.lane == "channel"
-    assert spot.at == pytest.approx(12.7)
-    assert spot.values == (pytest.approx(0.508),)
+    assert (spot.at, *spot.values) == pytest.approx((12.7, 0.508))
 
 
 def test_distances_from_elsewhere_may_say_how_far_that_is_from_the_tip(ruleset: Ruleset, stage: Any) -> None:

@@ -52,11 +52,29 @@ async def add_entry(app: App[int], page: Manuscript, judged: Judged) -> str | No
     id_ = "" if section in _LISTS else await _ask_id(app, section, judged.passages)
     if id_ is None:
         return None
+    inherited = next((one for one in judged.inherited if (one.section, one.id) == (section, id_)), None)
+    if inherited is not None:
+        return await change_inherited(app, page, inherited, judged)
     asked = fields(section)
     value = await app.push_screen_wait(
         FormSheet(f"New {_ONE[section]} {id_}".strip(), asked, None, words(judged.ids(), asked))
     )
     return None if value is None else _text_of(app, with_entry(draft, section, id_, value))
+
+
+async def change_inherited(app: App[int], page: Manuscript, passage: Passage, judged: Judged) -> str | None:
+    """Show the form of an entry that the text inherits; give the text with what differs, or None."""
+    draft, asked = _draft(app, page), fields(passage.section)
+    if draft is None or not asked:
+        return None
+    heading = (
+        f"{_ONE[passage.section].capitalize()} {literal(passage.id)}, inherited: change it for this ruleset"
+    )
+    offered = words(judged.ids(), asked)
+    value = await app.push_screen_wait(
+        FormSheet(heading, asked, None, offered, below=judged.below(passage), base=passage.base)
+    )
+    return None if value is None else _text_of(app, with_entry(draft, passage.section, passage.id, value))
 
 
 def words(ids: Iterable[str], asked: Iterable[Field]) -> list[str]:

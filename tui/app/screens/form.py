@@ -55,10 +55,21 @@ class FormSheet(ModalScreen[Value | None]):
     HORIZONTAL_BREAKPOINTS = WIDTHS
 
     def __init__(
-        self, heading: str, fields: Sequence[Field], entry: Value | None, words: Sequence[str]
+        self,
+        heading: str,
+        fields: Sequence[Field],
+        entry: Value | None,
+        words: Sequence[str],
+        *,
+        below: Value | None = None,
+        base: str = "",
     ) -> None:
-        """Show `entry` (None: a new one) by these keys; `words` are offered while typing."""
+        """Show `entry` (None: a new one) by these keys; `words` are offered while typing.
+
+        `below` is what the text called `base` says of it: what is left empty stays as it is there.
+        """
         super().__init__()
+        self._below, self._base = below, base
         self._heading, self._fields, self._entry = heading, tuple(fields), entry
         self._suggester = LastWord(words)
 
@@ -76,12 +87,13 @@ class FormSheet(ModalScreen[Value | None]):
         value = self._value(field)
         open_ = is_one_line(value)
         with Horizontal(classes="asked"):
-            star = "*" if field.is_required else " "
+            star = "*" if field.is_required and self._below is None else " "
             yield Static(Content(f"{star} {field.title}"), classes="label", markup=False)
             yield StillInput(
                 literal(typed_of(value, field.form)) if open_ else SEVERAL,
                 compact=True,
                 disabled=not open_,
+                placeholder=self._said_below(field),
                 suggester=None if field.form is Form.TEXT else self._suggester,
                 id=f"key-{field.key}",
             )
@@ -97,7 +109,8 @@ class FormSheet(ModalScreen[Value | None]):
         """Explain the key that the cursor is at."""
         field = next((one for one in self._fields if event.widget.id == f"key-{one.key}"), None)
         if field is not None:
-            said = [field.says, " | ".join(field.choices), HINTS.get(field.form, "")]
+            below = f"Left empty it stays as {literal(self._base)} has it." if self._base else ""
+            said = [field.says, " | ".join(field.choices), HINTS.get(field.form, ""), below]
             self._hint(" ".join(one for one in said if one))
 
     @on(Input.Submitted)
@@ -126,6 +139,9 @@ class FormSheet(ModalScreen[Value | None]):
                 return
             if value is not None:
                 says.append((field.key, value))
+        if self._below is not None and not says:
+            self._hint("▲ Nothing is changed: type what shall differ, or Esc.")
+            return
         self.dismiss(mapping(says))
 
     def action_close(self) -> None:
@@ -138,6 +154,12 @@ class FormSheet(ModalScreen[Value | None]):
         return sorted(
             self._fields, key=lambda field: said.index(field.key) if field.key in said else len(said)
         )
+
+    def _said_below(self, field: Field) -> str:
+        below = None if self._below is None else self._below.get(field.key)
+        if below is None:
+            return ""
+        return literal(typed_of(below, field.form)) if is_one_line(below) else "(several lines)"
 
     def _value(self, field: Field) -> Value | None:
         return None if self._entry is None else self._entry.get(field.key)

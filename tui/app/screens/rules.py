@@ -14,7 +14,7 @@ from tui.app.screens.asking import ask_ruleset
 from tui.app.screens.sheet import ChoiceSheet, LineSheet, Row
 from tui.app.screens.textboard import TextBoard
 from tui.draw.literal import literal
-from tui.manuscript import begin_layer
+from tui.manuscript import Passage, begin_layer
 from tui.shelf import ShelfError, usable_ruleset
 
 ONLY_READ: Final = (
@@ -32,12 +32,20 @@ class RulesScreen(TextBoard):
     @work(exclusive=True, group="asking")
     async def action_entries(self) -> None:
         """Find an entry by a few letters."""
+        judged = self.judged
         rows = [
-            Row(one, literal(one.id), literal(f"{one.section}  {one.title}")) for one in self.judged.passages
+            Row(one, literal(one.id), literal(f"{one.section}  {one.title}{_from(one)}"))
+            for one in (*judged.passages, *judged.inherited)
         ]
         chosen = await self.app.push_screen_wait(ChoiceSheet("Go to which entry?", rows, search=True))
-        if chosen is not None:
+        if chosen is None:
+            return
+        if not chosen.base:
             self.go_to(chosen.line, chosen.column)
+        elif self._may_write():
+            from tui.app.screens.filling import change_inherited  # noqa: PLC0415 - only when a form is wanted
+
+            self._take(await change_inherited(self.app, self.page, chosen, judged))
 
     def action_next_problem(self) -> None:
         """Go to the next problem after the cursor, from the last to the first."""
@@ -189,3 +197,7 @@ class RulesScreen(TextBoard):
                 self.notify(literal(f"Not saved. {fault}"), severity="error", timeout=20, markup=False)
                 return
             self.keep()
+
+
+def _from(passage: Passage) -> str:
+    return f"  (from {passage.base}: its form changes it for this ruleset)" if passage.base else ""
