@@ -276,6 +276,14 @@ def test_a_remedy_that_disturbs_an_earlier_priority_reopens_it_and_says_why(shel
     assert "Response is open again: Pare the windway floor may have disturbed it." in after
 
 
+def test_a_question_of_another_priority_says_why_it_is_asked_in_between(shell: Shell) -> None:
+    # A yes to the first priority, and a remedy whose recheck belongs to the second.
+    shell.interview("3", "sitting", "3", "found break", "1", "did pare", "1", "stop")
+    assert "In between, of Stability: To see what “Pare the windway floor” changed." in " ".join(
+        shell.out.split()
+    )
+
+
 def test_back_takes_back_the_last_thing_said_and_asks_it_again(shell: Shell) -> None:
     assert shell.interview("1", "back", "3", "stop") == 0
     assert shell.said()[1:] == [Answered(HIGH, Answer.NO)]

@@ -179,10 +179,18 @@ def test_when_the_lines_end_the_review_comes_all_the_same(tmp_path: Path) -> Non
 
 def test_what_is_not_understood_changes_nothing(tmp_path: Path) -> None:
     told = practised(tmp_path, "dance", "stop dancing", "feel", "?", "", "play \x1b[31mlow", "so far", "stop")
-    assert "That was not understood." in told
+    assert "“dance” is nothing that can be typed here." in told
+    assert "Begin with: play" in told
     assert "stop alone says nothing of it" in told
     assert "There is nothing of that kind with those words." in told
     assert "\x1b" not in told
+
+
+def test_who_names_a_remedy_or_a_look_without_its_word_is_told_the_word(tmp_path: Path) -> None:
+    told = practised(tmp_path, "shim", "low notes break", "shim floor", "stop")
+    assert "To do that, type: do shim" in told
+    assert "To do that, type: ask low notes break" in told
+    assert "To do that, type: do shim floor" in told
 
 
 def test_a_night_opens_a_sitting(tmp_path: Path) -> None:

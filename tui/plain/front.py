@@ -6,7 +6,7 @@ It holds the only thing that changes, the desk. What a line means for each card 
 
 from dataclasses import dataclass
 
-from engine.interview import AskCard, DisagreeCard, OverviewCard, PickCard
+from engine.interview import AskCard, Card, DisagreeCard, OverviewCard, PickCard
 from kb.ids import PriorityId
 from kb.log.entry import RemedyDone, Rested, What
 from tui.desk import Desk
@@ -83,6 +83,7 @@ class Front:
         self._announce()
         if isinstance(card, AskCard) and card.opening:
             lines.say("To begin with:")
+        self._explain_order(card)
         sitting = interview.case.sitting
         lines.say(*cards.body(card, self.desk.ruleset, sitting, lines.length, lines.names))
         if isinstance(card, AskCard | OverviewCard | PickCard | DisagreeCard):
@@ -127,6 +128,15 @@ class Front:
             done = self._last_done()
             blame = f"{done} may have disturbed it" if done else "the last step may have disturbed it"
             self.lines.say(f"{priority.title} is open again: {blame}.")
+
+    def _explain_order(self, card: Card) -> None:
+        """Say why a question is asked that belongs to another priority than the one that is worked on."""
+        if not isinstance(card, AskCard) or card.opening or card.finding.priority is None:
+            return
+        if card.finding.priority == self.desk.interview.advice.priority:
+            return
+        why = f": {card.why[0]}" if card.why else ", to be settled on its own later."
+        self.lines.say(f"In between, of {self.desk.ruleset.priority[card.finding.priority].title}{why}")
 
     def _last_done(self) -> str:
         for entry in reversed(self.desk.standing):

@@ -10,9 +10,10 @@ from engine.playing import Look, Move, Operate, Overview, Played
 from engine.practice import Practice, Review, SavingLook, StepReview, Taken, review
 from engine.step import ANY_REST, Kind
 from kb.model import By, Ending, Finding, Remedy, Ruleset
+from tui.draw.literal import literal
 from tui.plain import cards
 from tui.plain.lines import InputEnded, Lines
-from tui.plain.picking import pick
+from tui.plain.picking import is_named, pick
 from tui.words import ENDINGS, minutes, per_cent
 
 if TYPE_CHECKING:
@@ -60,6 +61,7 @@ class PracticeFront:
             f"A reed with something wrong with it. Rules: {self.ruleset.title} {self.ruleset.version}.",
             "Find out what, mend it, and stop when it is ready, or when it is not worth more.",
             f"This is reed {self.seed}; --seed {self.seed} gives it again. ? lists what can be typed.",
+            f"Begin with: {self._first_way()}",
             "",
         )
         try:
@@ -89,8 +91,28 @@ class PracticeFront:
         elif word in {"?", "help"}:
             self.lines.say(*HELP)
         elif word:
-            self.lines.say("That was not understood. ? lists what can be typed.")
+            self.lines.say(*self._way_on(f"{word} {rest}".strip()))
         return True
+
+    def _way_on(self, line: str) -> Iterator[str]:
+        """Say of a line that was not understood how it is meant to be said, with an example to type."""
+        lists = (("ask", self.ruleset.findings), ("do", self.ruleset.remedies), ("rest", self.ruleset.rests))
+        for verb, some in lists:
+            if any(is_named(one.title, line) for one in some):
+                yield f"To do that, type: {verb} {line}"
+                return
+        yield f"“{literal(line)}” is nothing that can be typed here."
+        if self.practice.taken:
+            yield "Go on with: look, feel, measure, crow or play; do and a word of a remedy; or stop ready."
+        else:
+            yield f"Begin with: {self._first_way()} (and then a number of the list)."
+        yield "? lists everything."
+
+    def _first_way(self) -> str:
+        """Give what a player tries first, of the ways in which these rules find anything out."""
+        there = {one.by for one in self.ruleset.findings}
+        tried = (By.CROW, By.PLAY, By.LOOK, By.FEEL, By.MEASURE)
+        return next((by.value for by in tried if by in there), "ask")
 
     def _look(self, findings: Sequence[Finding], words: str) -> None:
         offered = [(finding.title, finding) for finding in findings]
