@@ -40,6 +40,8 @@ def rooms(width: int, height: int) -> tuple[str, str]:
 LAMP: Final = "lamp"
 DAY: Final = "day"
 CONTRAST: Final = "contrast"
+FEW_COLOURS: Final = frozenset({None, "standard", "windows"})
+"""Kinds of terminal, as the screen library names them, with sixteen colours or none."""
 
 _LAMP_GROUND, _LAMP_TEXT = "#171411", "#EFE8DC"
 _DAY_GROUND, _DAY_TEXT = "#FDFBF7", "#221D17"

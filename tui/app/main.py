@@ -25,7 +25,7 @@ from kb.log.fault import LogError
 from kb.settings import Settings, read_settings, with_setting, write_setting
 from kb.units import Length
 from tui.app import keys
-from tui.app.look import LAMP, THEMES
+from tui.app.look import CONTRAST, FEW_COLOURS, LAMP, THEMES
 from tui.app.screens.coming import Coming
 from tui.draw.literal import literal
 from tui.exit_code import ExitCode
@@ -70,6 +70,9 @@ class Workbench(App[int]):
         self.settings, self._keep = settings, keep
         if settings.colours != LAMP:
             self.theme = settings.colours
+        elif self.console.color_system in FEW_COLOURS:
+            # Its browns and greys would all become black there, and fields and marks could not be seen.
+            self.theme = CONTRAST
         self._warned = False
 
     @property

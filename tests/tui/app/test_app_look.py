@@ -1,10 +1,20 @@
 """Colours: every text can be read on every ground that it stands on, in both themes."""
 
+import asyncio
+from dataclasses import replace
+
 import pytest
+from rich.color import Color as RichColor
+from rich.color import ColorSystem
+from rich.style import Style
 from textual.color import Color
+from textual.screen import Screen
 from textual.theme import Theme
 
-from tui.app.look import THEMES
+from kb.settings import Settings
+from tui.app.look import CONTRAST, DAY, LAMP, THEMES
+from tui.app.main import Workbench
+from tui.app.screens.sheet import ChoiceSheet, Row
 
 READABLE = 4.5
 """Contrast of text with its ground: Web Content Accessibility Guidelines 2.2, success criterion 1.4.3."""
@@ -71,3 +81,72 @@ def test_shapes_stand_out(theme: Theme, shape: str, ground: str) -> None:
 def test_hues_come_from_the_published_palette(theme: Theme) -> None:
     hues = {name: colour(theme, name).hex for name in ("now", "bar", "lit", "caution", "caution-ground")}
     assert {name for name, hue in hues.items() if hue not in OKABE_ITO} == set()
+
+
+PAIRS = (
+    ("foreground", "background"),
+    ("foreground", "panel"),
+    ("foreground", "cap"),
+    ("quiet", "background"),
+    ("now", "background"),
+    ("caution", "caution-ground"),
+    ("cane", "cane-ground"),
+    ("lit", "background"),
+    ("bar", "bar-rest"),
+    ("cap", "background"),
+    ("error-text", "background"),
+)
+"""What must be told apart: text and its ground, shapes, and the marked line from the others."""
+
+
+@pytest.mark.parametrize("pair", PAIRS, ids="-on-".join)
+def test_in_sixteen_colours_nothing_runs_together(pair: tuple[str, str]) -> None:
+    # What a terminal of sixteen colours makes of a colour: the nearest of them (rich's own tables).
+    theme = next(one for one in THEMES if one.name == CONTRAST)
+    shown = [
+        RichColor.from_rgb(*colour(theme, name).rgb).downgrade(ColorSystem.STANDARD).number for name in pair
+    ]
+    assert shown[0] != shown[1]
+
+
+@pytest.mark.parametrize(
+    "term, liked, theme",
+    [
+        ("xterm", LAMP, CONTRAST),
+        ("linux", LAMP, CONTRAST),
+        ("xterm-256color", LAMP, LAMP),
+        ("xterm", DAY, DAY),
+    ],
+)
+def test_a_terminal_of_few_colours_gets_the_theme_that_it_can_show_unless_another_was_chosen(
+    term: str, liked: str, theme: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TERM", term)
+    monkeypatch.delenv("COLORTERM", raising=False)
+    assert Workbench(Screen, settings=replace(Settings(), colours=liked)).theme == theme
+
+
+@pytest.mark.parametrize("without", [True, False], ids=["no colour", "colour"])
+def test_without_colour_the_marked_line_stands_on_a_bright_ground(
+    without: bool,  # noqa: FBT001 - a parameter of the test
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("NO_COLOR", "1") if without else monkeypatch.delenv("NO_COLOR", raising=False)
+
+    def is_bright(style: Style | None) -> bool:
+        ground = None if style is None or style.bgcolor is None else style.bgcolor.triplet
+        return ground is not None and min(ground) > 128
+
+    async def bright_lines() -> list[str]:
+        app = Workbench(Screen)
+        async with app.run_test(size=(60, 20)) as pilot:
+            app.push_screen(ChoiceSheet("Which?", [Row(1, "the first"), Row(2, "the second")]))
+            await pilot.pause()
+            await pilot.press("down")
+            await pilot.pause()
+            strips = app.screen._compositor.render_strips()
+            return ["".join(one.text for one in strip if is_bright(one.style)) for strip in strips]
+
+    shown = " ".join(asyncio.run(bright_lines()))
+    assert ("the second" in shown) is without
+    assert "the first" not in shown
