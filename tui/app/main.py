@@ -32,7 +32,6 @@ from tui.exit_code import ExitCode
 from tui.wiring import Surroundings
 
 if TYPE_CHECKING:
-    from kb.model import Ruleset
     from tui.app.screens.board import Board
     from tui.desk import Desk
 
@@ -56,16 +55,14 @@ class Workbench(App[int]):
         first: Callable[[], Screen[Any]],
         door: Callable[[str, str], Screen[Any] | str] | None = None,
         *,
-        styles: str = "",
         settings: Settings = Settings(),  # noqa: B008 - a frozen value
         keep: Callable[[str, str], object] = lambda _key, _value: None,
     ) -> None:
         """Begin with the screen that `first` makes; `door` opens a place for a ruleset, or says why not.
 
-        `styles` names a first screen's own: those of screens that are gone to later are found by
-        themselves. `keep` writes a setting that was changed, for the next time.
+        `keep` writes a setting that was changed, for the next time.
         """
-        super().__init__(css_path=[self.CSS_PATH, styles] if styles else None)
+        super().__init__()
         self._first, self._door = first, door
         self.settings, self._keep = settings, keep
         if settings.colours != LAMP:
@@ -205,21 +202,29 @@ def open_app(around: Surroundings, *, mouse: bool = True) -> ExitCode:
             return reeds_screen(log, around, app.show)
 
         ended = _frame_first(box, ("The box of reeds", "Opening the box …"), around, mouse=mouse)
-    if isinstance(ended, str):
-        around.stderr.write(f"canebrake: {ended}\n")
-        return ExitCode.COULD_NOT_START
-    return ended
+    return ended if isinstance(ended, ExitCode) else _complained(around, ended)
 
 
-def open_practice(ruleset: "Ruleset", number: int, around: Surroundings) -> ExitCode:
-    """Open a virtual reed; give the exit code."""
-    from tui.app.doors import NOTHING_WRONG, practice_screen  # noqa: PLC0415 - a sitting needs none
+def open_practice(said: str, number: int, around: Surroundings) -> ExitCode:
+    """Open a virtual reed under the ruleset called `said`; give the exit code."""
 
-    screen = practice_screen(ruleset, number, around)
-    if screen is None:
-        around.stderr.write(f"canebrake: {NOTHING_WRONG}\n")
-        return ExitCode.NO
-    return _run(Workbench(lambda: screen, styles="screens/practice.tcss", **_habits(around)))
+    def practice(_app: Workbench) -> Screen[Any] | tuple[str, ExitCode]:
+        from tui.app.doors import NOTHING_WRONG, practice_screen  # noqa: PLC0415 - the frame is painted first
+        from tui.shelf import ShelfError, ready_ruleset  # noqa: PLC0415 - the same
+
+        try:
+            ruleset = ready_ruleset(said).ruleset
+        except ShelfError as fault:
+            return str(fault), ExitCode.COULD_NOT_START
+        return practice_screen(ruleset, number, around) or (NOTHING_WRONG, ExitCode.NO)
+
+    ended = _frame_first(practice, (said, "Opening the rules …"), around)
+    return ended if isinstance(ended, ExitCode) else _complained(around, *ended)
+
+
+def _complained(around: Surroundings, sentence: str, code: ExitCode = ExitCode.COULD_NOT_START) -> ExitCode:
+    around.stderr.write(f"canebrake: {literal(sentence)}\n")
+    return code
 
 
 class _Habits(TypedDict):
@@ -240,13 +245,15 @@ def _frame_first(
     said: tuple[str, str],
     around: Surroundings,
     *,
-    mouse: bool,
+    mouse: bool = True,
 ) -> "ExitCode | Refused":
     """Paint the frame, then make the screen that belongs into it; give what was made where it is none."""
     refused: list[Refused] = []
 
     def made() -> Screen[Any] | None:
         screen = make(app)
+        # What is loaded stays: looking through it for rubbish while the first card is painted costs 20 ms.
+        gc.freeze()
         if isinstance(screen, Screen):
             return screen
         refused.append(screen)
@@ -258,11 +265,5 @@ def _frame_first(
         return opened(Place(place), ruleset, around)
 
     app = Workbench(lambda: Coming(*said, made), opened, **_habits(around))
-    code = _run(app, mouse=mouse)
-    return refused[0] if refused else code
-
-
-def _run(app: Workbench, *, mouse: bool = True) -> ExitCode:
-    # What is loaded stays: looking through it for rubbish while the first card is painted costs 20 ms.
-    gc.freeze()
-    return ExitCode(app.run(mouse=mouse and app.settings.mouse) or app.return_code or 0)
+    left = app.run(mouse=mouse and app.settings.mouse)
+    return refused[0] if refused else ExitCode(left or app.return_code or 0)

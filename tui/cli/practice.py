@@ -6,7 +6,6 @@ from typing import Final
 from tui.cli.parser import WrongUsage
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
-from tui.shelf import ShelfError, ready_ruleset
 from tui.wiring import Surroundings, chance_of, some_reed
 
 HELP: Final = "find out and mend a virtual reed's hidden fault; then see what the engine would have done"
@@ -24,15 +23,21 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace, around: Surroundings) -> ExitCode:
     """Hand over a reed, and review what was made of it."""
     seed = _seed(arguments.seed, around)
-    try:
-        ruleset = ready_ruleset(arguments.ruleset).ruleset
-    except ShelfError as fault:
-        complain(around, str(fault))
-        return ExitCode.COULD_NOT_START
     if around.is_terminal and not arguments.plain:
         from tui.app.main import open_practice  # noqa: PLC0415 - loads the screen library
 
-        return open_practice(ruleset, seed, around)
+        return open_practice(arguments.ruleset, seed, around)
+    return _in_lines(arguments.ruleset, seed, around)
+
+
+def _in_lines(said: str, seed: int, around: Surroundings) -> ExitCode:
+    from tui.shelf import ShelfError, ready_ruleset  # noqa: PLC0415 - the full screen paints its frame before
+
+    try:
+        ruleset = ready_ruleset(said).ruleset
+    except ShelfError as fault:
+        complain(around, str(fault))
+        return ExitCode.COULD_NOT_START
     from engine.practice import begin  # noqa: PLC0415 - loads the numbers, which a wrong usage does not need
     from kb.settings import read_settings  # noqa: PLC0415 - the same
     from tui.plain.lines import Lines  # noqa: PLC0415 - the same

@@ -93,7 +93,7 @@ def test_where_nothing_comes_the_app_ends() -> None:
     assert app.return_code == 0
 
 
-@pytest.mark.parametrize("words", [["interview", "bassoon"], []])
+@pytest.mark.parametrize("words", [["interview", "bassoon"], ["practice", "bassoon"], []])
 def test_the_frame_is_painted_before_rules_engine_and_log_are_loaded(
     words: list[str], tmp_path: Path
 ) -> None:
@@ -104,10 +104,13 @@ def test_the_frame_is_painted_before_rules_engine_and_log_are_loaded(
 
 
 @pytest.mark.usefixtures("headless")
-@pytest.mark.parametrize("words", [["none-such"], ["none-such", "--reed", "A"]])
+@pytest.mark.parametrize(
+    "words",
+    [["interview", "none-such"], ["interview", "none-such", "--reed", "A"], ["practice", "none-such"]],
+)
 def test_rules_that_are_not_there_are_said_when_the_frame_is_gone(words: list[str], tmp_path: Path) -> None:
     around = at_a_terminal(tmp_path)
-    assert run_commands(["interview", *words], around) is ExitCode.COULD_NOT_START
+    assert run_commands(words, around) is ExitCode.COULD_NOT_START
     assert "no installed ruleset 'none-such'" in said(around)
 
 
@@ -128,3 +131,13 @@ def test_which_rules_are_meant_is_asked_before_any_screen(
     around = at_a_terminal(tmp_path)
     assert run_commands(["interview"], around) is ExitCode.COULD_NOT_START
     assert "several rulesets are installed" in said(around)
+
+
+@pytest.mark.usefixtures("headless")
+def test_rules_by_which_nothing_goes_wrong_leave_nothing_to_practise_on(tmp_path: Path) -> None:
+    file = tmp_path / "quiet.yaml"
+    head = "canebrake: 1\nid: quiet\ntitle: Quiet\nversion: 1.0.0\n"
+    file.write_text(f"{head}priorities: []\nsymptoms: {{}}\ncauses: {{}}\nremedies: {{}}\n")
+    around = at_a_terminal(tmp_path)
+    assert run_commands(["practice", str(file)], around) is ExitCode.NO
+    assert "nothing to practise on" in said(around)
