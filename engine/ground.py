@@ -13,7 +13,17 @@ import numpy as np
 
 from engine.case import Case
 from engine.findings import Said
-from engine.lifelines import LifeLine, LinkView, background_weight, changes_of, lifelines_of, views_of
+from engine.lifelines import (
+    Heard,
+    LifeLine,
+    LinkView,
+    background_weight,
+    changes_of,
+    heard_of,
+    lifelines_of,
+    silence,
+    views_of,
+)
 from engine.network import Network
 from engine.refusal import TooWideError
 from engine.sweep import (
@@ -36,6 +46,7 @@ MOST_LISTED: Final = 96
 class CauseTable:
     """One cause: its life lines, and for each the weight of explaining each set of bits."""
 
+    heard: Heard
     lines: tuple[LifeLine, ...]
     views: tuple[tuple[LinkView, ...], ...]
     """For each life line, its links about which something was said."""
@@ -77,6 +88,8 @@ class Ground:
     bits: tuple[int, ...]
     """For each finding all its bits."""
     tables: tuple[CauseTable, ...]
+    changes: tuple[tuple[tuple[float, float], ...], ...]
+    """For each cause the chances of going and of coming in each gap."""
 
     @cached_property
     def touching(self) -> tuple[tuple[int, ...], ...]:
@@ -168,24 +181,25 @@ def ground_of(
                 bits[finding] |= bit
     if len(bit_of) > MOST_BITS:
         raise TooWideError(len(bit_of))
-    changes = tuple(zip(*changes_of(network, case), strict=True)) or ((),) * len(network.links)
-    spoken_of = [finding for finding, one in enumerate(said) if one]
     if like is not None and like.bit_of == bit_of:
+        changes, tables = like.changes, list(like.tables)
         spoken_of = [finding for finding, one in enumerate(said) if one is not like.said[finding]]
-        tables = list(like.tables)
     else:
+        changes = tuple(zip(*changes_of(network, case), strict=True)) or ((),) * len(network.links)
         tables = [_untold_table(*pair) for pair in zip(network.prior, changes, strict=True)]
+        spoken_of = [finding for finding, one in enumerate(said) if one]
     for cause in {cause for finding in spoken_of for cause in network.touching[finding]}:
         tables[cause] = _cause_table(network, cause, changes[cause], said, bit_of)
-    return Ground(network, said, len(case.rounds), bit_of, tuple(bits), tuple(tables))
+    return Ground(network, said, len(case.rounds), bit_of, tuple(bits), tuple(tables), changes)
 
 
 @lru_cache(maxsize=4096)
 def _untold_table(prior: float, changes: tuple[tuple[float, float], ...]) -> CauseTable:
     """Give the table of a cause of which nothing was said."""
-    lines = lifelines_of(prior, changes, frozenset())
+    heard = silence(len(changes) + 1)
+    lines = lifelines_of(prior, changes, heard)
     nothing = np.zeros(1, dtype=np.int64)
-    return CauseTable(lines, ((),) * len(lines), nothing, np.array([[line.weight] for line in lines]))
+    return CauseTable(heard, lines, ((),) * len(lines), nothing, np.array([[line.weight] for line in lines]))
 
 
 def _cause_table(
@@ -198,22 +212,25 @@ def _cause_table(
     links = tuple(link for link in network.links[cause] if said[link[0]])
     if not links:
         return _untold_table(network.prior[cause], changes)
-    said_in = frozenset(one.round for finding, _ in links for one in said[finding])
-    lines = lifelines_of(network.prior[cause], changes, said_in)
+    heard = heard_of(links, said, bit_of, len(changes) + 1)
+    lines = lifelines_of(network.prior[cause], changes, heard)
     # Lines that differ only in how they end see the same.
-    seen = {line.seen: views_of(frozenset(line.seen), links, said, bit_of) for line in lines}
+    seen = {line.seen: views_of(line.seen, links, heard) for line in lines}
     views = tuple(seen[line.seen] for line in lines)
     reach = frozenset(view.finding for told in seen.values() for view in told if view.mask)
-    if sum(1 << sum(link.mask > 0 for link in told) for told in views) > MOST_LISTED:
-        return _wide_table(lines, views, reach)
+    if sum(1 << sum(link.mask > 0 for link in told) for told in seen.values()) > MOST_LISTED:
+        return _wide_table(heard, lines, views, reach)
     explained = {one: explain_sets(1.0, told) for one, told in seen.items()}
     masks = sorted({mask for found in explained.values() for mask in found})
     weights = [[line.weight * explained[line.seen].get(mask, 0.0) for mask in masks] for line in lines]
-    return CauseTable(lines, views, np.array(masks, dtype=np.int64), np.array(weights), reach)
+    return CauseTable(heard, lines, views, np.array(masks, dtype=np.int64), np.array(weights), reach)
 
 
 def _wide_table(
-    lines: tuple[LifeLine, ...], views: tuple[tuple[LinkView, ...], ...], reach: frozenset[int]
+    heard: Heard,
+    lines: tuple[LifeLine, ...],
+    views: tuple[tuple[LinkView, ...], ...],
+    reach: frozenset[int],
 ) -> CauseTable:
     threads = [
         Thread(
@@ -225,7 +242,8 @@ def _wide_table(
         for links in zip(*views, strict=True)
     ]
     masks = np.arange(len(lines), dtype=np.int64) << LINE_BIT
-    return CauseTable(lines, views, masks, np.diag([line.weight for line in lines]), reach, tuple(threads))
+    weights = np.diag([line.weight for line in lines])
+    return CauseTable(heard, lines, views, masks, weights, reach, tuple(threads))
 
 
 def explain_sets(weight: float, views: Iterable[LinkView]) -> dict[int, float]:

@@ -1,7 +1,7 @@
 """Life lines: the ways in which one cause may have come and gone over the rounds of a case.
 
-A cause that k gaps touch has at most 2^(k+1) of them. Those that look alike wherever something
-was said, and end alike, are merged as they are built: what differs between them no later step can see.
+A cause that k gaps touch has at most 2^(k+1) of them. Those that make the same of what was said, and
+end alike, are merged as they are built: what differs between them no later step can see.
 """
 
 from dataclasses import dataclass
@@ -16,8 +16,37 @@ from engine.refusal import TooWideError
 MOST_LINES: Final = 1 << 11
 """Life lines of one cause at most: each more gap that touches it may double them, and its tables twice."""
 
-Growing = dict[tuple[tuple[int, ...], bool], tuple[float, list[float]]]
-"""Life lines being built: (rounds seen in, present now) to weight and weighted presence by round."""
+Seen = tuple[int, int]
+"""What a life line makes of what was said: the links that a no rules out, as bits by their place, and the
+bits that the others explain if they are on."""
+NOTHING: Final[Seen] = (0, 0)
+Growing = dict[tuple[Seen, bool], tuple[float, list[float]]]
+"""Life lines being built: (what they make of it, present now) to weight and weighted presence by round."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What was said of all that one cause shows."""
+
+    links: tuple[int, ...]
+    """For each link about whose finding anything was said, the finding's bits."""
+    rounds: tuple[Seen, ...]
+    """For each round what it says if the cause is there."""
+
+    def seen(self, before: Seen, number: int) -> Seen:
+        """Give what a life line makes of it all that is there in round `number` too.
+
+        >>> Heard((0b11,), ((0, 0b1), (0b1, 0))).seen((0, 0b1), 1)
+        (1, 0)
+        """
+        out, explained = self.rounds[number]
+        if not out and not explained:
+            return before
+        out, explained = out | before[0], explained | before[1]
+        for place, bits in enumerate(self.links):
+            if out >> place & 1:
+                explained &= ~bits
+        return out, explained
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,8 +55,7 @@ class LifeLine:
 
     weight: float
     """Chance of the group, before any evidence."""
-    seen: tuple[int, ...]
-    """Rounds with evidence about one of its findings in which it is present."""
+    seen: Seen
     ends_present: bool
     presence: tuple[float, ...]
     """For each round, the chance within the group that the cause is present."""
@@ -49,27 +77,26 @@ def change_between(network: Network, case: Case, number: int) -> tuple[tuple[flo
 
 @lru_cache(maxsize=4096)
 def lifelines_of(
-    prior: float, changes: tuple[tuple[float, float], ...], said_in: frozenset[int]
+    prior: float, changes: tuple[tuple[float, float], ...], heard: Heard
 ) -> tuple[LifeLine, ...]:
     """Build the merged life lines of a cause with this `prior` through gaps with these `changes`.
 
     Raises TooWideError when there would be more than `MOST_LINES`: then old rounds are folded.
     Remembered, since one step lays the same case out several times, with an answer more or less.
 
-    >>> [(line.weight, line.ends_present) for line in lifelines_of(0.25, ((1.0, 0.0),), frozenset())]
+    >>> [(line.weight, line.ends_present) for line in lifelines_of(0.25, ((1.0, 0.0),), silence(2))]
     [(1.0, False)]
     """
     lines: Growing = {}
-    _add(lines, ((), False), 1.0 - prior, [0.0])
-    _add(lines, ((0,) if 0 in said_in else (), True), prior, [prior])
+    _add(lines, (NOTHING, False), 1.0 - prior, [0.0])
+    _add(lines, (heard.seen(NOTHING, 0), True), prior, [prior])
     for number, (going, coming) in enumerate(changes, start=1):
         grown: Growing = {}
-        is_told = number in said_in
         for (seen, present), (weight, presence) in lines.items():
             stays = 1.0 - going if present else coming
             there = [*(value * stays for value in presence), weight * stays] if stays > 0.0 else presence
             away = [*(value * (1.0 - stays) for value in presence), 0.0] if stays < 1.0 else presence
-            _add(grown, ((*seen, number) if is_told else seen, True), weight * stays, there)
+            _add(grown, (heard.seen(seen, number), True), weight * stays, there)
             _add(grown, (seen, False), weight * (1.0 - stays), away)
         lines = grown
         if len(lines) > MOST_LINES:
@@ -80,7 +107,12 @@ def lifelines_of(
     )
 
 
-def _add(into: Growing, key: tuple[tuple[int, ...], bool], weight: float, presence: list[float]) -> None:
+def silence(rounds: int) -> Heard:
+    """Give what was heard where nothing was said."""
+    return Heard((), (NOTHING,) * rounds)
+
+
+def _add(into: Growing, key: tuple[Seen, bool], weight: float, presence: list[float]) -> None:
     if weight <= 0.0:
         return
     if key not in into:
@@ -102,29 +134,34 @@ class LinkView:
     """Whether a no in a round where the cause is present rules the link out."""
 
 
-def views_of(
-    seen: frozenset[int],
+def heard_of(
     links: tuple[tuple[int, float], ...],
     said: tuple[tuple[Said, ...], ...],
     bit_of: dict[tuple[int, int], int],
-) -> tuple[LinkView, ...]:
-    """Give what a life line makes of each link about whose finding anything was said.
-
-    `seen` are the rounds with evidence about them in which the cause is there.
-    """
-    views = []
-    for finding, strength in links:
-        if not said[finding]:
-            continue
-        mask, killed = 0, False
+    rounds: int,
+) -> Heard:
+    """Collect what was said of the findings of `links`."""
+    out, explained = [0] * rounds, [0] * rounds
+    of_link = []
+    for place, (finding, _) in enumerate(links):
+        bits = 0
         for one in said[finding]:
-            if one.round in seen:
-                if one.shows == 0.0:
-                    killed = True
-                else:
-                    mask |= bit_of[finding, one.round]
-        views.append(LinkView(finding, strength, 0 if killed else mask, killed))
-    return tuple(views)
+            if one.shows == 0.0:
+                out[one.round] |= 1 << place
+            else:
+                bits |= bit_of[finding, one.round]
+                explained[one.round] |= bit_of[finding, one.round]
+        of_link.append(bits)
+    return Heard(tuple(of_link), tuple(zip(out, explained, strict=True)))
+
+
+def views_of(seen: Seen, links: tuple[tuple[int, float], ...], heard: Heard) -> tuple[LinkView, ...]:
+    """Give what a life line makes of each link about whose finding anything was said."""
+    out, explained = seen
+    return tuple(
+        LinkView(finding, strength, explained & bits, bool(out >> place & 1))
+        for place, ((finding, strength), bits) in enumerate(zip(links, heard.links, strict=True))
+    )
 
 
 def background_chance(network: Network, finding: int, chance: float) -> float:

@@ -144,7 +144,7 @@ def _gaps(
     if not any(number is not None for number in cures) and not any(nights):
         return
     changes = tuple(_change(network, gap, cause) for gap in gaps)
-    passages = passages_of(network.prior[cause], changes, lived.said_in)
+    passages = passages_of(network.prior[cause], changes, lived.table.heard)
     there = went = came = np.zeros(len(changes))
     for line, share in zip(lived.table.lines, lived.shares, strict=True):
         one = passages[line.seen, line.ends_present]

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from engine.lifelines import NOTHING, Heard, Seen
 from engine.sweep import Floats
 
-Key = tuple[tuple[int, ...], bool]
-"""Rounds with evidence in which a cause is present, and whether it is at the end."""
+Key = tuple[Seen, bool]
+"""What a life line makes of what was said, and whether the cause is there at the end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,27 +27,23 @@ class Passages:
     """It was not, and was after it."""
 
 
-def passages_of(
-    prior: float, changes: tuple[tuple[float, float], ...], said_in: frozenset[int]
-) -> dict[Key, Passages]:
+def passages_of(prior: float, changes: tuple[tuple[float, float], ...], heard: Heard) -> dict[Key, Passages]:
     """Give what happened in each gap, by the key of the group of life lines.
 
-    >>> passages_of(0.5, ((1.0, 0.0),), frozenset({0}))[(0,), False].went.tolist()
+    >>> passages_of(0.5, ((1.0, 0.0),), Heard((0b1,), ((0, 0b1), (0, 0))))[(0, 0b1), False].went.tolist()
     [1.0]
     """
     gaps = len(changes)
-    first: tuple[int, ...] = (0,) if 0 in said_in else ()
     lines: dict[Key, tuple[float, Floats]] = {
-        ((), False): (1.0 - prior, np.zeros((3, gaps))),
-        (first, True): (prior, np.zeros((3, gaps))),
+        (NOTHING, False): (1.0 - prior, np.zeros((3, gaps))),
+        (heard.seen(NOTHING, 0), True): (prior, np.zeros((3, gaps))),
     }
     for number, (going, coming) in enumerate(changes):
         grown: dict[Key, tuple[float, Floats]] = {}
         for (seen, present), (weight, steps) in lines.items():
             chance = 1.0 - going if present else coming
-            now_seen = (*seen, number + 1) if number + 1 in said_in else seen
             for key, share, is_there in (
-                ((now_seen, True), chance, True),
+                ((heard.seen(seen, number + 1), True), chance, True),
                 ((seen, False), 1.0 - chance, False),
             ):
                 if weight * share <= 0.0:
