@@ -163,6 +163,8 @@ SITTING: Final = (
 )
 """Keys of a sitting, in the order of the help screen."""
 
+UNNAMED: Final = frozenset({KEEP_FILE})
+"""Keys that the foot line of a sitting leaves to `?`: a second line more would cost the card one."""
 FEW: Final = (HELP, WHY, BACK, TRAIL, LEAVE)
 """What the foot line of a narrow window names; `?` shows the others."""
 ANYWHERE: Final = (LIGHT, SETTINGS, HELP, LEAVE, INTERRUPT)

@@ -76,9 +76,9 @@ def marks_of(known: Known, ruleset: Ruleset, case: Case, step: Step | None) -> M
     return Marks(known.name, MappingProxyType(marks))
 
 
-def marks_now(name: str, interview: Interview) -> Marks:
+def marks_now(name: str, ruleset: Ruleset, interview: Interview) -> Marks:
     """Mark what is known of the reed called `name` as it stands. Weighs its case, which takes a while."""
-    advice, ruleset, case = interview.advice, interview.ruleset, interview.case
+    advice, case = interview.advice, interview.case
     return marks_of(known_of(name, ruleset, case, advice.belief), ruleset, case, advice.step)
 
 

@@ -175,7 +175,8 @@ class Board(Screen[None]):
         self._room = self._room_now()
         # The card's own keys stand on its caps; the foot line names the others.
         line = keys.FEW if self._room[0] else (*keys.SITTING, keys.HELP, keys.LEAVE)
-        self._key_line.name_keys([one for one in line if one.show and _verb(one.action) not in ONLY_ON])
+        named = [one for one in line if one.show and _verb(one.action) not in ONLY_ON]
+        self._key_line.name_keys([one for one in named if one not in keys.UNNAMED])
 
     def _show_belief(self) -> None:
         advice, ruleset = self._advice, self.desk.ruleset

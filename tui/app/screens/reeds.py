@@ -198,7 +198,7 @@ class ReedsScreen(Screen[None]):
 
         entries = self._box.entries(reed)
         interview = Interview.begin(rules, entries)
-        marks = await asyncio.to_thread(marks_now, reed.name, interview)
+        marks = await asyncio.to_thread(marks_now, reed.name, rules, interview)
         at = likeliest(interview.advice)
         await self.app.push_screen(
             MapScreen(rules, marks, self._box.length, at, self._box.notes, (reed, entries))

@@ -236,7 +236,7 @@ class SittingScreen(Board):
         from tui.app.screens.map import MapScreen  # noqa: PLC0415 - the same
 
         desk, card = self.desk, self.card
-        marks = await asyncio.to_thread(marks_now, desk.name, desk.interview)
+        marks = await asyncio.to_thread(marks_now, desk.name, desk.ruleset, desk.interview)
         at = about(card) or likeliest(desk.interview.advice)
         await self.app.push_screen(
             MapScreen(desk.ruleset, marks, self.length, at, self.settings.notes, _kept(desk))
