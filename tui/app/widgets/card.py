@@ -119,7 +119,6 @@ class CardPane(Vertical):
         self.query_one("#body").scroll_relative(y=lines, animate=False)
 
     def _put_words(self, face: Face) -> None:
-        self.set_classes(f"-{face.kind}")
         self._lead.update(Content(face.lead))
         _put(self._headline, Content(face.headline))
         _put(self._text, Content(face.text))
