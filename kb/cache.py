@@ -119,7 +119,7 @@ def _reader() -> bytes:
     for part in _PARTS:
         with os.scandir(package / part) as entries:
             for entry in sorted(entries, key=lambda entry: entry.name):
-                if entry.name.endswith((".py", ".json")):
+                if entry.is_file():
                     found = entry.stat()
                     seen.append(f"{entry.name} {found.st_mtime_ns} {found.st_size}")
     return "\n".join(seen).encode()
