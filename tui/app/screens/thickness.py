@@ -86,7 +86,7 @@ class ThicknessSheet(ModalScreen[ThicknessMeasured | None]):
 
     def _say(self) -> None:
         unit, datum = unit_shown("mm", self._length), literal(self._profile.datum)
-        blade = f"{self.blade or NOT_SAID} blade, " if len(self._blades) > 1 else ""
+        blade = f"blade {self.blade or NOT_SAID}, " if len(self._blades) > 1 else ""
         said = f"{blade}side {self.side or NOT_SAID}; in {unit} from the {datum}, targets in brackets"
         self.query_one("#which", Static).update(Content.styled(said, "bold $now"))
 
