@@ -20,6 +20,7 @@ from itertools import count
 from pathlib import Path
 from typing import Any, Final
 
+from engine.interview import AskCard
 from kb.ids import FindingId, QuantityId, RemedyId, RulesetId
 from kb.log.entry import (
     Answered,
@@ -67,7 +68,9 @@ class Scene:
     """Where it begins: the box, `rules`, or `practice`."""
 
 
-IN: Final = "down enter n n n n n n n n n n n n n n"
+ALL_NO: Final = "all-no"
+"""Stands for no, as often as something is asked: how often, the rules say."""
+IN: Final = f"down enter {ALL_NO}"
 """Takes up Birch 2 for its third sitting, and answers the opening routine."""
 SCENES: Final = (
     Scene("box", SMALL, ""),
@@ -161,8 +164,12 @@ async def draw(scene: Scene, folder: Path) -> str:
             await _begin(scene, app, around, folder)
             await _settled(app, pilot)
             for key in scene.keys.split():
-                await pilot.press(key)
-                await _settled(app, pilot)
+                while key == ALL_NO and isinstance(app.screen.card, AskCard):
+                    await pilot.press("n")
+                    await _settled(app, pilot)
+                if key != ALL_NO:
+                    await pilot.press(key)
+                    await _settled(app, pilot)
             app.clear_notifications()
             await pilot.pause(0.3)
             return str(app.export_screenshot(title="canebrake"))
