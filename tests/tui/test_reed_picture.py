@@ -201,6 +201,15 @@ def test_thickness_stands_at_its_place_with_its_sign_and_its_target() -> None:
     assert draw_thickness(profile, ()) == ()
 
 
+def test_every_target_thickness_has_its_distance_beside_it() -> None:
+    ruleset = bassoon()
+    for profile in ruleset.thickness:
+        (drawing,) = draw_thickness(profile, ruleset.zones)
+        texts = [one.text for one in drawing.iter() if one.text]
+        assert {f"{point.at:g}" for point in profile.points} <= set(texts)
+        assert f"beside it: distance from the {profile.datum}" in texts
+
+
 def test_left_is_the_makers_left_in_zones_blades_quarters_and_tables(tmp_path: Path) -> None:
     # The tip away, the upper blade on top: common practice at the bench, and what zones are counted in.
     left = Zone(ZoneId("left-half"), "Left half", ((-6, 1), (0, 1), (0, 20), (-4, 20)))

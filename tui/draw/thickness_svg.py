@@ -11,7 +11,7 @@ from xml.etree.ElementTree import Element
 from engine.blades import Blades
 from engine.thickness import Line
 from kb.model import Profile, Zone
-from kb.units import Length, unit_shown
+from kb.units import Length, number_shown, unit_shown
 from tui.draw.blade import Point, Polygon
 from tui.draw.blades import BLADES, even, mark_of
 from tui.draw.palette import BLUE, GREY, INK
@@ -25,7 +25,9 @@ ALONG: Final = 11.0
 COLOURS: Final = {"▲": "#a34700", "▼": BLUE, "=": "#00654a"}
 """Vermilion and green darkened until small figures can be read on cane."""
 HEAD: Final = 22.0
-FOOT: Final = 42.0
+FOOT: Final = 53.0
+DISTANCES: Final = 26.0
+"""Room on the left for how far each target lies from where is measured."""
 KEY: Final = ("▲ too thick, ▼ too thin, = as it should be,", "≈ too near the edge to tell, ( ) target")
 WIDEST_LINE: Final = 240.0
 """Room that the key needs."""
@@ -55,9 +57,11 @@ def _blade(profile: Profile, outline: Polygon, seen: Blades | None, blade: str, 
     wide, high = max(x for x, _ in outline), max(y for _, y in outline)
     name = f"{blade.capitalize()} blade" if blade else "Blade"
     label = f"{name}, thickness in {unit_shown('mm', length)}: {profile.title}"
-    drawing = begin(max(wide, WIDEST_LINE) + 16, high + HEAD + FOOT, label)
+    room = max(wide, WIDEST_LINE) + 16
+    drawing = begin(room + DISTANCES, high + HEAD + FOOT, label)
     add_text(drawing, (8, 13), f"{name}, in {unit_shown('mm', length)}", 11, font_weight="bold")
-    body = add(drawing, "g", transform=f"translate({max(8.0, (WIDEST_LINE + 16 - wide) / 2):.2f} {HEAD:.2f})")
+    left = DISTANCES + (room - wide) / 2
+    body = add(drawing, "g", transform=f"translate({left:.2f} {HEAD:.2f})")
     add(body, "polygon", points=points(outline), fill=CANE, stroke=CANE_LINE, class_="cane")
     _add_targets(body, profile, outline, seen, length)
     if seen is not None:
@@ -65,7 +69,7 @@ def _blade(profile: Profile, outline: Polygon, seen: Blades | None, blade: str, 
         for side, at in (("left", wide * 0.03), ("right", wide * 0.97)):
             # Said, and not left to the eye: a blade that is turned over changes sides.
             add_text(body, (at, high + 10), side, 9, text_anchor="middle", fill=GREY, class_="quiet")
-    for number, words in enumerate(KEY):
+    for number, words in enumerate((*KEY, f"beside it: distance from the {profile.datum}")):
         add_text(drawing, (8, high + HEAD + 26 + 11 * number), words, 9)
     return drawing
 
@@ -73,6 +77,11 @@ def _blade(profile: Profile, outline: Polygon, seen: Blades | None, blade: str, 
 def _add_targets(
     body: Element, profile: Profile, outline: Polygon, seen: Blades | None, length: Length
 ) -> None:
+    for at in sorted({point.at for point in profile.points if point.lane in profile.lanes}):
+        # A target without its distance is a figure for anywhere.
+        _, y = _place(profile, outline, Line("", "", profile.lanes[0]), at)
+        said = number_shown(at, "mm", length)
+        add_text(body, (-5.0, y + 3), said, 8, text_anchor="end", fill=GREY, class_="quiet")
     met = set() if seen is None else {(one.line.lane, round(one.at, 3)) for one in seen.targets}
     for point in profile.points:
         if point.lane in profile.lanes:
