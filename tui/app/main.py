@@ -67,8 +67,8 @@ class Workbench(App[int]):
         self.settings, self._keep = settings, keep
         if settings.colours != LAMP:
             self.theme = settings.colours
-        elif self.console.color_system in FEW_COLOURS:
-            # Its browns and greys would all become black there, and fields and marks could not be seen.
+        elif self.no_color or self.console.color_system in FEW_COLOURS:
+            # The browns of the other would all become black or grey, and fields and marks could not be seen.
             self.theme = CONTRAST
         self._warned = False
 

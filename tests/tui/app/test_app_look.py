@@ -126,6 +126,13 @@ def test_a_terminal_of_few_colours_gets_the_theme_that_it_can_show_unless_anothe
     assert Workbench(Screen, settings=replace(Settings(), colours=liked)).theme == theme
 
 
+def test_without_colour_the_theme_is_the_one_of_high_contrast(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TERM", "xterm-256color")
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert Workbench(Screen).theme == CONTRAST
+    assert contrast(Color.parse("#5A5A5A"), colour(THEMES[-1], "quiet")) >= READABLE
+
+
 @pytest.mark.parametrize("without", [True, False], ids=["no colour", "colour"])
 def test_without_colour_the_marked_line_stands_on_a_bright_ground(
     without: bool,  # noqa: FBT001 - a parameter of the test
@@ -135,7 +142,8 @@ def test_without_colour_the_marked_line_stands_on_a_bright_ground(
 
     def is_bright(style: Style | None) -> bool:
         ground = None if style is None or style.bgcolor is None else style.bgcolor.triplet
-        return ground is not None and min(ground) > 128
+        # The ground of everything else is black: 3 to 1 is what a shape needs (WCAG 2.2, 1.4.11).
+        return ground is not None and contrast(Color(*ground), Color(0, 0, 0)) >= SEEN
 
     async def bright_lines() -> list[str]:
         app = Workbench(Screen)
