@@ -144,17 +144,22 @@ def promising(
 ) -> tuple[Remedy, ...]:
     """Give the operations that may mend a suspect, the most promising for their cost, by id.
 
-    Those that one of them has to wait for are among them, whatever they promise.
+    Those that mend most are among them whatever they cost, since many cheap tries would crowd out the
+    mending; and those that one of them has to wait for, whatever they promise.
     """
     promise: dict[RemedyId, float] = {}
+    mending: dict[RemedyId, float] = {}
     for operation in ruleset.operations:
         if permits[operation.id].leave is Leave.FORBIDDEN:
             continue
         cured = sorted((one for one in operation.cures if one.cause in suspects), key=lambda one: one.cause)
         mended = sum((effect.chance * belief.chance(effect.cause) for effect in cured), 0.0)
         if mended > 0.0:
+            mending[operation.id] = mended
             promise[operation.id] = mended / max(CHEAPEST, full_cost(ruleset, operation, belief.chance))
-    chosen = set(sorted(promise, key=lambda id_: (-promise[id_], id_))[:most])
+    surest = sorted(mending, key=lambda id_: (-mending[id_], id_))[: most // 4]
+    rest = [id_ for id_ in sorted(promise, key=lambda id_: (-promise[id_], id_)) if id_ not in surest]
+    chosen = {*surest, *rest[: most - len(surest)]}
     chosen |= {earlier for id_ in tuple(chosen) for earlier in permits[id_].blocked_by}
     return tuple(ruleset.operation[id_] for id_ in sorted(chosen))
 

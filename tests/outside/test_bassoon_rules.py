@@ -48,6 +48,8 @@ RULES = (
     rule("air-balance", "falls-when-soft", "give-air"),
     rule("picking", "c-sharp-flat", "shape-vowel", "clip-hair"),
     rule("longer-reeds", "crow-high low-late back-stiff", "scrape-back", "loosen-jaw"),
+    rule("longer-reeds", "crow-high low-late hard-to-blow", "scrape-back", "dust-blade"),
+    rule("low-notes-page", "low-late better-with-key-shut", "close-whisper-key"),
     rule("brusky-panic", "tenor-cracks other-reeds-too", "see-repairer", "change-bocal", "vent-in-time"),
     rule("burns", "tenor-cracks", "vent-in-time"),
     rule("burns", "low-late better-without-bite", "loosen-jaw"),

@@ -126,7 +126,7 @@ def test_what_is_wrong_is_picked_by_words_of_its_title_and_never_guessed(shell: 
     assert shell.interview("no", "something is wrong", "yes", "hiss", "two low", "stop") == 0
     assert shell.said()[-1] == Answered(LOW, Answer.YES)
     assert shell.out.count("That was not understood.") == 2
-    opening = ["no"] * 9
+    opening = ["no"] * 10
     typed = "\n".join([*opening, "something is wrong", "crow", "crow muff", "stop", ""])
     assert shell.run("interview", "bassoon", "--plain", "--reed", "B", typed=typed) == 0
     assert "More than one of them: 1, 2, 3, " in shell.out
