@@ -280,7 +280,7 @@ def test_behind_a_question_stand_the_numbers_of_what_helps() -> None:
 
 def test_only_hazards_that_the_rules_have_are_warned_of() -> None:
     page = handout(whole(bassoon()))
-    assert "Blades, files, reamers, mandrels and pliers, wire ends cut and slip." in page
+    assert "Blades, files, reamers, mandrels, pliers and wire ends cut and slip." in page
     free = safety(replace(rich(), tools=tuple(one for one in rich().tools if one.hazard is Hazard.NONE)))
     assert "cut and slip" not in free
     assert "passes on what a mouth carries" in free

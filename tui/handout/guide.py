@@ -54,11 +54,11 @@ SHARED: Final = (
     "you who knows them. A cut: press on it and get help. Something in the eye: do not rub, get help at once."
 )
 _CUTTING: Final = {
-    Hazard.BLADE: "blades",
-    Hazard.FILE: "files",
-    Hazard.REAMER: "reamers",
-    Hazard.MANDREL: "mandrels",
-    Hazard.PLIERS: "pliers, wire ends",
+    Hazard.BLADE: ("blades",),
+    Hazard.FILE: ("files",),
+    Hazard.REAMER: ("reamers",),
+    Hazard.MANDREL: ("mandrels",),
+    Hazard.PLIERS: ("pliers", "wire ends"),
 }
 
 
@@ -68,7 +68,7 @@ def safety(ruleset: Ruleset) -> str:
     Common practice, no source; it defers to local rules and to qualified advice.
     """
     used = {tool.hazard for tool in ruleset.tools}
-    cutting = [word for hazard, word in _CUTTING.items() if hazard in used]
+    cutting = [word for hazard, words in _CUTTING.items() if hazard in used for word in words]
     said = [f"{_and(cutting).capitalize()} cut and slip."] if cutting else []
     dusty = used & {Hazard.BLADE, Hazard.FILE, Hazard.ABRASIVE, Hazard.REAMER}
     inhaled = [*(["cane dust"] if dusty else []), *(["sealant"] if Hazard.SEALANT in used else [])]

@@ -27,6 +27,7 @@ from kb.model import Answer, Ending, Ruleset
 from kb.notes import NoteNames
 from kb.settings import Settings
 from kb.units import Length
+from tests.tui.app.conftest import cells_of
 from tui.app.main import Workbench
 from tui.app.screens.sitting import SittingScreen
 from tui.app.widgets.causes import Causes
@@ -238,6 +239,19 @@ def test_what_is_wrong_is_picked_from_a_list(
     assert taking.said == (Overviewed(RESPONSE, fine=False),), "the list stays open"
     story = tell(stage(*cards), f"p {keys} d")
     assert story.said[1:] == tuple(Answered(*one) for one in answers.items())
+
+
+def test_what_was_taken_from_a_list_is_kept_when_something_else_is_said(
+    ruleset: Ruleset, stage: Any, tell: Any
+) -> None:
+    pick = card_of(ruleset, "pick")
+    story = tell(stage(pick, pick, pick), "1 i r x enter")
+    assert story.said == (Answered(CROW, Answer.YES), Remarked("x"))
+
+    def marked(app: Any) -> None:
+        assert "● yes  The crow is muffled" in cells_of(app), "also after lengths were turned"
+
+    tell(stage(pick), "1 i", check=marked)
 
 
 def test_a_list_shows_what_was_taken_and_an_empty_hand_is_told_so(

@@ -93,6 +93,12 @@ class SittingScreen(Board):
         elif isinstance(self.card, PickCard):
             self.go_on(lambda desk: desk.say_all(*taken))
 
+    async def show_desk(self) -> None:
+        """Show the card, with what was taken from its list so far."""
+        await super().show_desk()
+        if isinstance(self.card, PickCard) and self._taken:
+            self.query_one(CardPane).show_taken(picked_rows(self.card.symptoms, self._taken))
+
     def go_on(self, step: Callable[[Desk], Desk]) -> bool:
         """Take a step of the desk; what lay half taken on the card before goes with it."""
         went = super().go_on(step)
@@ -101,8 +107,9 @@ class SittingScreen(Board):
         return went
 
     def say(self, what: What) -> bool:
-        """Write `what` down; with a step that is done its clock is put away."""
-        said = super().say(what)
+        """Write `what` down, after what was taken from a list; with a step that is done goes its clock."""
+        taken = self._taken
+        said = self.go_on(lambda desk: desk.say_all(*taken).say(what))
         if said and self._times_step and isinstance(what, RemedyDone | Rested):
             self.countdown = None
             self.query_one(Clock).show(None, self.ticks())
