@@ -62,7 +62,22 @@ def _groups(graph: Graph, ruleset: Ruleset) -> Iterator[tuple[str, tuple[MapEntr
 def _pieces(graph: Graph, findings: Sequence[MapEntry], noted: frozenset[str]) -> Iterator[Graph]:
     """Take findings in order for as long as one page holds them and all that belongs to them."""
     by_target = _by_target(graph.links)
-    yield from _packed(graph, findings, lambda taken: _links_about(taken, by_target), noted)
+    for piece in _packed(graph, findings, lambda taken: _links_about(taken, by_target), noted):
+        if _height(piece, noted) <= ROOM:
+            yield piece
+        else:
+            yield from _by_causes(piece, noted)
+
+
+def _by_causes(piece: Graph, noted: frozenset[str]) -> Iterator[Graph]:
+    """Share out the causes of a finding that has more of them than one page holds."""
+    causes = [entry for entry in piece.entries if entry.kind is EntryKind.CAUSE]
+
+    def links_about(taken: Sequence[MapEntry]) -> tuple[MapLink, ...]:
+        ids = {entry.id for entry in taken}
+        return tuple(link for link in piece.links if link.source in ids or link.target in ids)
+
+    yield from _packed(piece, causes, links_about, noted)
 
 
 def _packed(
