@@ -9,10 +9,10 @@ Backgrounds are taken as staying: a finding is seen not to show only if its back
 now, so that no step is credited with luck.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from math import log1p
 from typing import Final
 
@@ -47,7 +47,7 @@ class Rows:
         return len(self.operations)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Changes:
     """What operations do, by column; column 0 does nothing."""
 
@@ -55,6 +55,16 @@ class Changes:
     """(columns, causes): chance that a cause that is there goes."""
     coming: Floats
     """(columns, causes): chance that one that is not comes."""
+
+    @cached_property
+    def acts(self) -> NDArray[np.bool_]:
+        """(columns, causes): whether the operation does anything to the cause."""
+        return np.asarray((self.going > 0.0) | (self.coming > 0.0))
+
+    @cached_property
+    def moved(self) -> frozenset[int]:
+        """The causes to which any of the operations does anything."""
+        return frozenset(np.flatnonzero(self.acts.any(axis=0)).tolist())
 
 
 class Futures:
@@ -91,7 +101,10 @@ class Futures:
         )
         self._steps = plan.steps[start:]
         self._width = plan.width
-        self._sights = {cause: _sight_of(ground, cause, self._watched, repeated) for cause in concerned}
+        self._sights = {
+            cause: _sight_of(ground, cause, self._watched, repeated) for cause in sorted(concerned)
+        }
+        self._glance = _Glance.of(self._watched, self._sights)
         self._closings = {
             step.finding: (
                 ground.closing(step.finding, step.bits),
@@ -128,7 +141,7 @@ class Futures:
 
     def _weigh(self, rows: Rows) -> Floats:
         ever = np.bitwise_or.reduce(rows.clear, axis=1)
-        moments = _moments_of(rows, len(self._watched))
+        moments = _moments_of(rows, self._glance, self._changes)
 
         def weights(step: CauseStep) -> tuple[Floats, Ints | None]:
             sight = self._sights.get(step.cause)
@@ -150,32 +163,25 @@ class Futures:
 
     def _seen(self, cause: int, sight: "_Sight", moments: "_Moments") -> tuple[Floats, Ints]:
         """Give the distinct weights of a cause over the rows, and which of them each row uses."""
+        place, patterns = self._glance.place[cause], self._glance.patterns[cause]
+        if cause not in self._changes.moved:
+            seen = moments.ever[:, patterns] @ sight.weights[1]
+            return sight.weights[0].sum(axis=0)[None, :] + seen, moments.uses
         going, coming = self._changes.going[:, cause], self._changes.coming[:, cause]
-        acts = (going > 0.0) | (coming > 0.0)
-        if not acts.any():
-            return self._unmoved(sight, moments), moments.uses
-        symbols = [
-            (np.where(acts[operations], operations, 0), clear @ sight.places)
-            for operations, clear in zip(moments.operations, moments.clear, strict=True)
-        ]
-        distinct, uses = _distinct([_numbered(*pair) for pair in symbols], moments.symbol)
+        numbered = [_numbered(one.done[:, place], one.known[:, place]) for one in moments.moments]
+        distinct, uses = _distinct(numbered, [one.symbol for one in moments.moments])
         # (distinct rows, absent or present now, patterns): chance to be there, chance to be away.
         there = np.zeros((distinct.shape[1], *sight.weights.shape[:2]))
         there[:, 1, :] = 1.0
         away = 1.0 - there
-        for number, (pairs, (operations, _)) in enumerate(zip(distinct, symbols, strict=True)):
+        for number, (pairs, one) in enumerate(zip(distinct, moments.moments, strict=True)):
             if number:
-                done = operations[pairs]
+                done = one.done[pairs, place]
                 goes, comes = going[done][:, None, None], coming[done][:, None, None]
                 there, away = there * (1.0 - goes) + away * comes, away * (1.0 - comes) + there * goes
-            there = there * np.exp(moments.clear[number] @ sight.unlit)[pairs][:, None, :]
+            there = there * one.unlit[:, patterns][pairs][:, None, :]
         unseen = (there + away).reshape(distinct.shape[1], -1)
         return unseen @ sight.weights.reshape(-1, sight.weights.shape[2]), uses
-
-    def _unmoved(self, sight: "_Sight", moments: "_Moments") -> Floats:
-        """Give the weights of a cause that no operation touches, for each distinct set ever seen clear."""
-        there = np.exp(moments.ever @ sight.unlit)
-        return np.asarray(sight.weights[0].sum(axis=0)[None, :] + there @ sight.weights[1])
 
 
 def _different(rows: Rows) -> tuple[Ints, Ints]:
@@ -201,40 +207,77 @@ def _mixers(count: int) -> NDArray[np.uint64]:
 
 
 @dataclass(frozen=True, slots=True)
+class _Glance:
+    """What can be seen of all concerned causes, side by side, so that it is worked out at one stroke."""
+
+    place: Mapping[int, int]
+    """For each cause its place among them."""
+    patterns: Mapping[int, slice]
+    """For each cause the places of its patterns."""
+    places: Floats
+    """(watched, causes): the bit by which each cause knows the finding."""
+    unlit: Floats
+    """(watched, patterns of all causes): log chance that the link to the finding is off."""
+
+    @classmethod
+    def of(cls, watched: Sequence[int], sights: "Mapping[int, _Sight]") -> "_Glance":
+        """Set sights side by side."""
+        nothing = np.zeros((len(watched), 0))
+        ends = np.cumsum([0, *(one.unlit.shape[1] for one in sights.values())]).tolist()
+        return cls(
+            {cause: place for place, cause in enumerate(sights)},
+            {cause: slice(*ends[place : place + 2]) for place, cause in enumerate(sights)},
+            np.hstack([nothing, *(one.places[:, None] for one in sights.values())]),
+            np.hstack([nothing, *(one.unlit for one in sights.values())]),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Moment:
+    """One moment of all rows: the distinct pairs (operation, seen clear) that occur then."""
+
+    symbol: Ints
+    """Which pair each row has."""
+    done: Ints
+    """(pairs, causes): the operation, 0 where it does nothing to the cause."""
+    known: Floats
+    """(pairs, causes): what is seen clear, as the bits by which the cause knows it."""
+    unlit: Floats
+    """(pairs, patterns of all causes): chance that the links to all that is seen clear are off."""
+
+
+@dataclass(frozen=True, slots=True)
 class _Moments:
-    """Rows, moment by moment, as numbers of the distinct pairs (operation, seen clear) that occur."""
+    """Rows, moment by moment, and all moments taken together."""
 
-    operations: tuple[Ints, ...]
-    clear: tuple[Ints, ...]
-    """(pairs, watched): 1 where a finding is seen clear."""
-    symbol: tuple[Ints, ...]
-    """For each moment, which pair each row has."""
-    ever: Ints
-    """(sets, watched): 1 where a finding is seen clear at one moment or another; distinct sets."""
+    moments: tuple[_Moment, ...]
+    ever: Floats
+    """(sets, patterns of all causes): as `unlit`, of the sets that are seen clear at any moment."""
     uses: Ints
-    """For each row which of them is its own."""
+    """For each row which of these sets is its own."""
 
 
-def _moments_of(rows: Rows, watched: int) -> _Moments:
-    operations, clears, symbols = [], [], []
-    places = np.arange(watched, dtype=np.int64)
+def _moments_of(rows: Rows, glance: _Glance, changes: Changes) -> _Moments:
+    places = np.arange(len(glance.unlit), dtype=np.int64)
+    acts = changes.acts[:, list(glance.place)]
+    moments = []
     for moment in range(rows.clear.shape[1]):
         clear = rows.clear[:, moment]
         operation = rows.operations[:, moment - 1] if moment else np.zeros_like(clear)
         key = clear * (int(operation.max(initial=0)) + 1) + operation
         _, first, symbol = np.unique(key, return_index=True, return_inverse=True)
-        operations.append(operation[first])
-        clears.append((clear[first, None] >> places) & 1)
-        symbols.append(symbol.reshape(-1))
+        seen = ((clear[first, None] >> places) & 1).astype(np.float64)
+        done = np.where(acts[operation[first]], operation[first, None], 0)
+        moments.append(_Moment(symbol.reshape(-1), done, seen @ glance.places, np.exp(seen @ glance.unlit)))
     ever, uses = np.unique(np.bitwise_or.reduce(rows.clear, axis=1), return_inverse=True)
-    in_ever = (ever[:, None] >> places) & 1
-    return _Moments(tuple(operations), tuple(clears), tuple(symbols), in_ever, uses.reshape(-1))
+    in_ever = ((ever[:, None] >> places) & 1).astype(np.float64)
+    return _Moments(tuple(moments), np.exp(in_ever @ glance.unlit), uses.reshape(-1))
 
 
-def _numbered(operations: Ints, clear: Ints) -> tuple[Ints, Ints]:
+def _numbered(operations: Ints, clear: Floats) -> tuple[Ints, Ints]:
     """Tell the distinct pairs apart: give for each pair its number, and for each number its first pair."""
     # A handful of pairs: a dictionary is several times faster here than sorting arrays.
-    known: dict[tuple[int, int], int] = {}
+    known: dict[tuple[int, float], int] = {}
     first, number = [], []
     for place, pair in enumerate(zip(operations.tolist(), clear.tolist(), strict=True)):
         if pair not in known:
@@ -276,7 +319,7 @@ class _Sight:
     A *pattern* says which of its links to watched findings are on, which are off, and which may be either.
     """
 
-    places: Ints
+    places: Floats
     """For each watched finding the bit by which it is known here, 0 where looking at it tells nothing of
     this cause."""
     unlit: Floats
@@ -324,7 +367,7 @@ def _sight_of(ground: Ground, cause: int, watched: tuple[int, ...], repeated: fr
             for number, finding in enumerate(watched)
         ]
     )
-    places = unlit.any(axis=1).astype(np.int64) << np.arange(len(watched), dtype=np.int64)
+    places = np.where(unlit.any(axis=1), 2.0 ** np.arange(len(watched)), 0.0)
     return _Sight(places, unlit, np.stack(list(weights.values()), axis=1))
 
 

@@ -6,7 +6,7 @@ end alike, are merged as they are built: what differs between them no later step
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, NamedTuple
 
 from engine.case import Case
 from engine.findings import Said
@@ -94,8 +94,13 @@ def lifelines_of(
         grown: Growing = {}
         for (seen, present), (weight, presence) in lines.items():
             stays = 1.0 - going if present else coming
-            there = [*(value * stays for value in presence), weight * stays] if stays > 0.0 else presence
-            away = [*(value * (1.0 - stays) for value in presence), 0.0] if stays < 1.0 else presence
+            # Mostly a gap does nothing to a cause: then each line goes on as it is.
+            if stays in {0.0, 1.0}:
+                presence.append(weight * stays)
+                _add(grown, (heard.seen(seen, number), True) if stays else (seen, False), weight, presence)
+                continue
+            there = [*(value * stays for value in presence), weight * stays]
+            away = [*(value * (1.0 - stays) for value in presence), 0.0]
             _add(grown, (heard.seen(seen, number), True), weight * stays, there)
             _add(grown, (seen, False), weight * (1.0 - stays), away)
         lines = grown
@@ -122,9 +127,8 @@ def _add(into: Growing, key: tuple[Seen, bool], weight: float, presence: list[fl
     into[key] = (known_weight + weight, [one + other for one, other in zip(known, presence, strict=True)])
 
 
-@dataclass(frozen=True, slots=True)
-class LinkView:
-    """What one life line makes of one link's evidence."""
+class LinkView(NamedTuple):
+    """What one life line makes of one link's evidence. A tuple, since they are made by the thousand."""
 
     finding: int
     strength: float

@@ -14,8 +14,8 @@ from engine.ground import Ground, ground_of
 from engine.posterior import log_evidence_of
 from engine.sweep import Floats
 
-AT_ONCE = 6
-"""Findings watched together: what a cause can show of them is told apart, which doubles with each."""
+AT_ONCE = 32
+"""Findings watched together, each looked at once."""
 
 
 @dataclass(frozen=True)

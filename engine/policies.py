@@ -39,7 +39,7 @@ from engine.following import (
 from engine.futures import Changes, Futures, Rows
 from engine.lookahead import Budget
 from engine.network import Network, change_of
-from engine.outlook import AT_ONCE, Outlook
+from engine.outlook import Outlook
 from engine.playing import End, Look, Move, Operate, Position
 from engine.standing import Leave, Permit, Rank, permits, rank_of, spent_in_sitting
 from engine.sweep import Floats
@@ -50,6 +50,8 @@ SURE = 0.60
 """A cause at least this likely needs no more questions (`cheapest-question`)."""
 MOST_ROUNDS = 24
 """After that many rounds these ways of working give a reed up."""
+TOGETHER = 6
+"""Symptoms watched together: what a cause can show of them is told apart, which doubles with each."""
 LEAST_SUSPECT = 0.01
 """A cause less likely than this is nobody's likeliest."""
 
@@ -215,8 +217,8 @@ def _gains(sight: Sight, operations: Sequence[Remedy]) -> list[float]:
     present = [place[finding.id] for finding in sight.rank.present]
     changes = _changes(network, operations)
     gains = np.zeros(len(operations))
-    for first in range(0, len(present), AT_ONCE):
-        watched = present[first : first + AT_ONCE]
+    for first in range(0, len(present), TOGETHER):
+        watched = present[first : first + TOGETHER]
         ground = foreseen(sight.folded, watched, Budget().width)
         futures = Futures(ground, watched, changes, frozenset(range(len(watched))))
         gains += _gone_by(futures, len(watched), len(operations))
