@@ -17,6 +17,7 @@ from kb.load import load_file
 from kb.model import Answer, Priority, Ruleset
 from tests.support.gallery import REED, live
 from tests.support.running import run_here
+from tui.draw.harms import LEAST_HARM, worth_drawing
 from tui.draw.known import Known
 from tui.draw.map_pages import ROOM, share_out
 from tui.draw.map_svg import LOOKS, draw_pages, draw_sheet
@@ -108,7 +109,7 @@ def test_following_the_lines_of_a_drawn_map_finds_its_links_and_no_others(seed: 
 def test_the_pages_of_a_shipped_ruleset_hold_every_entry_and_link_together(path: Path) -> None:
     ruleset = load_file(path).ruleset
     assert ruleset is not None
-    graph = graph_of(ruleset)
+    graph = worth_drawing(graph_of(ruleset))
     pages = share_out(graph, ruleset)
     assert {link for page in pages for link in page.graph.links} == set(graph.links)
     assert {entry for page in pages for entry in page.graph.entries} == set(graph.entries)
@@ -116,6 +117,15 @@ def test_the_pages_of_a_shipped_ruleset_hold_every_entry_and_link_together(path:
         sheet = lay_sheet(page.graph, dict.fromkeys(page.elsewhere, ""))
         assert followed(sheet) == set(page.graph.links)
         assert sheet.height <= ROOM
+
+
+def test_pictures_leave_out_what_is_hardly_ever_provoked_and_nothing_else() -> None:
+    graph = random_graph(7, 60)
+    slight = {link for link in graph.links if link.kind is LinkKind.PROVOKES and link.chance < LEAST_HARM}
+    faint = replace(graph, links=tuple(replace(one, chance=0.04) for one in graph.links))
+    assert set(worth_drawing(graph).links) == set(graph.links) - slight
+    assert worth_drawing(graph).entries == graph.entries
+    assert {link.kind for link in worth_drawing(faint).links} == {LinkKind.SHOWS, LinkKind.CURES}
 
 
 @pytest.mark.parametrize("seed", range(0, 300, 20))

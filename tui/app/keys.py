@@ -337,6 +337,14 @@ BESIDE: Final = Binding(
     key_display="F8",
     tooltip="What differs from another ruleset, the two wordings side by side",
 )
+KEEP_RULES: Final = Binding(
+    "f7",
+    "keep_file",
+    "as a file…",
+    id="keep-rules",
+    key_display="F7",
+    tooltip="Keep map, handout, tree, chart or reed as a file: SVG, PNG, PDF, DOT, HTML",
+)
 KEEP_FORM: Final = Binding(
     "ctrl+s",
     "keep_form",
@@ -399,6 +407,7 @@ RULES: Final = (
     FORM_OF,
     NEW_ENTRY,
     TRIALS,
+    KEEP_RULES,
     BESIDE,
     SAVE,
     UNDO,
@@ -410,7 +419,7 @@ RULES: Final = (
 """Keys of the text of a ruleset: none of them is a letter."""
 WRITING: Final = tuple(one for one in RULES if one is not LAYER)
 """What the foot line names over a text that is written."""
-READING: Final = (ENTRIES, NEXT_PROBLEM, TRIALS, BESIDE, LAYER, HELP_F1, CLOSE_RULES)
+READING: Final = (ENTRIES, NEXT_PROBLEM, TRIALS, KEEP_RULES, BESIDE, LAYER, HELP_F1, CLOSE_RULES)
 """The same over one that ships with canebrake and is only read."""
 
 ANYTHING: Final = Binding(

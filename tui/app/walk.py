@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import Final, Self
 
 from kb.graph import EntryKind, Graph, LinkKind, MapEntry, MapLink
+from tui.draw.harms import is_slight
 
 COLUMNS: Final = (
     (EntryKind.SYMPTOM, EntryKind.SIGN),
@@ -17,8 +18,6 @@ COLUMNS: Final = (
     (EntryKind.REMEDY, EntryKind.REST),
 )
 HEADS: Final = ("What shows", "Why", "What helps")
-LEAST_HARM: Final = 0.05
-"""Chance from which it is shown that something may be provoked; the entry itself tells them all."""
 _COLUMN: Final[Mapping[EntryKind, int]] = MappingProxyType(
     {kind: at for at, kinds in enumerate(COLUMNS) for kind in kinds}
 )
@@ -124,7 +123,7 @@ class Walk:
         entries = {entry.id: entry for entry in self.part.entries}
         kinds = list(LinkKind)
         found: dict[str, MapLink] = {}
-        touching = [one for one in _touching(self.part.links, self.at) if not _is_slight(one)]
+        touching = [one for one in _touching(self.part.links, self.at) if not is_slight(one)]
         for link in sorted(touching, key=lambda one: (kinds.index(one.kind), -one.chance)):
             # A remedy that cures and provokes the same cause stands once, for what it is done for.
             found.setdefault(link.target if link.source == self.at else link.source, link)
@@ -142,10 +141,6 @@ class Walk:
                     best[other] = max(best.get(other, 0.0), row.link.chance * link.chance)
         entries = [entry for entry in self.part.of(*COLUMNS[column]) if entry.id in best]
         return tuple(WalkRow(entry, through=True) for entry in sorted(entries, key=lambda one: -best[one.id]))
-
-
-def _is_slight(link: MapLink) -> bool:
-    return link.kind is LinkKind.PROVOKES and link.chance < LEAST_HARM
 
 
 def _touching(links: Iterable[MapLink], id_: str) -> Iterable[MapLink]:

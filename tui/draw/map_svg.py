@@ -12,6 +12,7 @@ from xml.etree.ElementTree import Element
 from kb.graph import EntryKind, Graph, LinkKind
 from kb.model import Answer, Ruleset
 from tui.draw.cells import fitted
+from tui.draw.harms import worth_drawing
 from tui.draw.known import Known
 from tui.draw.map_pages import FOOT, HEAD, MARGIN, PAPER, MapPage, share_out
 from tui.draw.outline import chance_in_words
@@ -67,6 +68,7 @@ ANSWER_SIGNS: Final[Mapping[Answer, str]] = {Answer.YES: "✓", Answer.SLIGHTLY:
 
 def draw_sheet(graph: Graph, known: Known | None = None, part: str = "") -> Element:
     """Draw the whole map on one sheet, as large as it needs; `part` says what of the whole it is."""
+    graph = worth_drawing(graph)
     notes = _notes(graph, known, {})
     sheet = lay_sheet(graph, notes)
     width, height = WIDTH + 2 * MARGIN, sheet.height + HEAD + FOOT + 2 * MARGIN
@@ -83,7 +85,7 @@ def draw_pages(
 ) -> tuple[Element, ...]:
     """Draw the map on pages of A4: on one where it can be read there. `part` says what of the whole it is."""
     noted = frozenset(_notes(graph, known, {}))
-    pages = share_out(graph, ruleset, noted=noted)
+    pages = share_out(worth_drawing(graph), ruleset, noted=noted)
     named = [replace(page, part=", ".join(filter(None, (part, page.part)))) for page in pages]
     return tuple(_page(page, number, len(pages), known) for number, page in enumerate(named, start=1))
 
@@ -265,7 +267,7 @@ def add_legend(parent: Element, at: tuple[float, float], is_known: bool) -> None
     dashed: dict[str, Value] = {"stroke": VERMILION, "stroke_width": 1.2, "class_": "line provokes"}
     add(parent, "path", d=path("M", x + 1, y - 2, "L", x + 22, y - 2), stroke_dasharray="4 2", **dashed)
     add(parent, "path", d=path("M", x, y - 5, "L", x, y + 1), **dashed)
-    add_text(parent, (x + 26, y), "broken, with a blunt end: may provoke", NOTE_SIZE + 0.5)
+    add_text(parent, (x + 26, y), "broken, with a blunt end: may provoke (from 0.05 on)", NOTE_SIZE + 0.5)
     last = "The chances are the author's judgement."
     if is_known:
         last += " ✓ shows, ~ slightly, ✗ does not; the bar in a cause is its chance on this reed."

@@ -1,13 +1,12 @@
 """The rest of a handout: cautions and tools, the map, zones and wires drawn, measures, words, sources."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Final
 from xml.etree.ElementTree import Element
 
-from kb.graph import LinkKind, MapLink
 from kb.model import Hazard, Ruleset, Source
 from kb.units import Length, shown
+from tui.draw.harms import worth_drawing
 from tui.draw.known import Known
 from tui.draw.map_pages import share_out
 from tui.draw.map_svg import draw_map_part
@@ -25,8 +24,6 @@ TIP_WIDTH: Final = "tip-width"
 """The quantity whose target says how wide the tip is drawn."""
 USUAL_WIDTH: Final = 14.0
 """Millimetres of tip where nothing says how wide it is (bassoon, common practice, no source)."""
-LEAST_HARM: Final = 0.05
-"""Chance from which a page's map draws that something may be provoked: below it lines hide what matters."""
 HAZARDS: Final = {
     Hazard.BLADE: "Cut away from the fingers and keep the blade sharp; put it away before you play.",
     Hazard.ABRASIVE: "Use it wet where you can: cane dust does not belong in the lungs.",
@@ -53,8 +50,9 @@ def add_map(page: Page, scope: Scope, known: Known | None) -> None:
         class_="quiet",
     )
     page.pen.ours(section, "p", "On a small screen it can be pushed to the side.", class_="quiet onscreen")
-    graph = replace(scope.graph, links=tuple(link for link in scope.graph.links if not _is_slight(link)))
-    pages = share_out(graph, scope.ruleset, noted=known.possible if known else frozenset())
+    pages = share_out(
+        worth_drawing(scope.graph), scope.ruleset, noted=known.possible if known else frozenset()
+    )
     for number, one in enumerate(pages):
         name = one.part or "The whole map"
         drawing = draw_map_part(one.graph, known)
@@ -67,10 +65,6 @@ def add_map(page: Page, scope: Scope, known: Known | None) -> None:
             holder = section
         label = {"role": "region", "tabindex": "0", "aria_label": f"Map, to be scrolled: {name}"}
         add(add(holder, "figure"), "div", class_="wide", **label).append(drawing)
-
-
-def _is_slight(link: MapLink) -> bool:
-    return link.kind is LinkKind.PROVOKES and link.chance < LEAST_HARM
 
 
 def add_places(page: Page, ruleset: Ruleset) -> None:

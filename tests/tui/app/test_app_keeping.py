@@ -16,13 +16,17 @@ from kb.ids import ChartId, ChartStepId, FindingId
 from kb.log.replay import history
 from kb.model import AskStep, Chart, Ending, Ruleset, StopStep
 from kb.units import Length
+from tests.support.running import ROOT
 from tests.tui.app.conftest import cells_of
 from tui.app.main import Workbench
 from tui.app.marks import Marks
 from tui.app.screens.map import MapScreen
+from tui.app.screens.rules import RulesScreen
 from tui.app.screens.sitting import SittingScreen
+from tui.manuscript import open_manuscript
 from tui.offering import Offer, Subject, keep, offers
 
+WHISTLE = ROOT / "tests/golden/penny-whistle-voicing.yaml"
 BEGINS = {
     ".svg": b"<?xml",
     ".html": b"<!DOCTYPE html>",
@@ -150,6 +154,15 @@ def test_a_missing_library_and_a_strange_ending_are_told_and_another_name_may_fo
     assert "must end in .svg, .png, .pdf, .dot or .txt" in app.cells
     asyncio.run(played(mapped(ruleset), f"{png} {back} d o t enter"))
     assert [one.name for one in tmp_path.iterdir()] == ["invented-map.dot"]
+
+
+def test_an_author_keeps_what_the_text_comes_to(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "whistle.yaml").write_text(WHISTLE.read_text(encoding="utf-8"), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    asyncio.run(played(RulesScreen(open_manuscript("whistle.yaml")), "f7 1 enter"))
+    assert "Voicing a penny whistle" in (tmp_path / "penny-whistle-voicing-map.svg").read_text(
+        encoding="utf-8"
+    )
 
 
 def test_a_reed_on_the_desk_offers_its_own_handout(

@@ -8,6 +8,7 @@ from textual.binding import BindingType
 
 from kb.disk import DiskError
 from kb.model import Ruleset
+from kb.units import Length
 from tui.app import keys
 from tui.app.margin import judge
 from tui.app.screens.asking import ask_ruleset
@@ -81,6 +82,19 @@ class RulesScreen(TextBoard):
             await self.app.push_screen(BesideScreen(ruleset, usable_ruleset(other)))
         except ShelfError as fault:
             self.notify(literal(str(fault)), severity="error", timeout=20, markup=False)
+
+    @work(exclusive=True, group="keeping")
+    async def action_keep_file(self) -> None:
+        """Keep what the text comes to as a file: its map, handout, tree, charts, or the reed."""
+        from tui.app.main import Workbench  # noqa: PLC0415 - it imports the screens
+        from tui.app.screens.keeping import keep_as_file  # noqa: PLC0415 - only when something is kept
+        from tui.offering import Subject  # noqa: PLC0415 - the same
+
+        ruleset = await self._usable()
+        if ruleset is not None:
+            length = self.app.settings.units if isinstance(self.app, Workbench) else Length.MM
+            here = self.judged.at(self.text_area.cursor_location[0] + 1)
+            await keep_as_file(self.app, Subject(ruleset, length, at=here.id if here is not None else ""))
 
     async def _usable(self) -> Ruleset | None:
         """Give the ruleset of the text as it stands, or say that it has errors."""
