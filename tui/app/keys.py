@@ -338,11 +338,11 @@ BESIDE: Final = Binding(
     tooltip="What differs from another ruleset, the two wordings side by side",
 )
 KEEP_RULES: Final = Binding(
-    "f7",
+    "f12",
     "keep_file",
     "as a file…",
     id="keep-rules",
-    key_display="F7",
+    key_display="F12",
     tooltip="Keep map, handout, tree, chart or reed as a file: SVG, PNG, PDF, DOT, HTML",
 )
 KEEP_FORM: Final = Binding(

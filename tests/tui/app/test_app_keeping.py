@@ -159,7 +159,7 @@ def test_a_missing_library_and_a_strange_ending_are_told_and_another_name_may_fo
 def test_an_author_keeps_what_the_text_comes_to(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "whistle.yaml").write_text(WHISTLE.read_text(encoding="utf-8"), encoding="utf-8")
     monkeypatch.chdir(tmp_path)
-    asyncio.run(played(RulesScreen(open_manuscript("whistle.yaml")), "f7 1 enter"))
+    asyncio.run(played(RulesScreen(open_manuscript("whistle.yaml")), "f12 1 enter"))
     assert "Voicing a penny whistle" in (tmp_path / "penny-whistle-voicing-map.svg").read_text(
         encoding="utf-8"
     )
