@@ -20,8 +20,8 @@ class Promised:
 
 
 PROMISED = (
-    Promised("oboe", findings=40, causes=30, operations=35, trials=40),
-    Promised("single-reed", findings=25, causes=20, operations=25, trials=25),
+    Promised("oboe", findings=40, causes=30, operations=35, trials=400),
+    Promised("single-reed", findings=25, causes=20, operations=25, trials=250),
 )
 
 
