@@ -7,10 +7,11 @@
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
 from math import fsum
+from typing import Final
 
 from engine import wording
 from engine.belief import Belief, belief_of
@@ -29,6 +30,8 @@ from kb.model import Ending, Finding, Remedy, Ruleset, Undo
 
 NEAR = 1e-9
 """Costs that differ by less, relatively, are equal: then what can be undone comes first."""
+WITHIN_REACH: Final = 2 / 3
+"""Of its share of the worth, what mending one trouble by itself may cost at most before all is given up."""
 
 
 def advise(
@@ -90,9 +93,11 @@ class _Thought:
             worked = next((rank for rank in ranks if rank.present), active)
             look = self._open_question(active)
             return self._looking(active, look, worked=worked, opens=True, in_full=in_full)
-        ranked = self._weighed(active)
+        aim, ranked = self._aimed(active)
         best = ranked[0]
         why = wording.chosen(self.ruleset, self.belief, active, best, ranked)
+        if aim is not active:
+            why = (wording.in_part(aim, active), *why)
         return self._given(active, Step(best.kind, best.id, why), ranked)
 
     def _looking(
@@ -110,7 +115,7 @@ class _Thought:
         priority where something is: what comes next, should the look find nothing.
         """
         step = Step(Kind.ASK, look.finding, (look.why,))
-        weighed = self._weighed(worked) if in_full and worked is not None and worked.present else ()
+        weighed = self._aimed(worked)[1] if in_full and worked is not None and worked.present else ()
         behind = (one for one in weighed if (one.kind, one.id) != (Kind.ASK, look.finding))
         return self._given(active, step, (Weighed(Kind.ASK, look.finding, None), *behind), opens=opens)
 
@@ -248,6 +253,38 @@ class _Thought:
         chosen = sorted(present, key=lambda one: (-told[one.id], one.id))[: self.budget.symptoms]
         return tuple(sorted(chosen, key=lambda one: one.id))
 
+    def _aimed(self, active: Rank) -> tuple[Rank, tuple[Weighed, ...]]:
+        """Weigh being rid of all that is present; where that is out of reach, of as much as is within it.
+
+        Worth is for clearing a priority as a whole. By that alone a reed with one trouble past mending
+        would be given up with a loose wire on it; so before all is given up, each trouble is taken by
+        itself, for its share of the worth.
+        """
+        ranked = self._weighed(active)
+        if ranked[0].kind is not Kind.STOP or len(active.present) < 2:
+            return active, ranked
+        for part in self._parts(active):
+            aimed = self._weighed(part)
+            if aimed[0].kind is not Kind.STOP:
+                return part, aimed
+        return active, ranked
+
+    def _parts(self, active: Rank) -> Iterator[Rank]:
+        """Give what is within reach: all that is so by itself taken together, then the nearest alone."""
+        share = active.priority.worth / len(active.present)
+        least = {one: self._least(_part(active, [one], share)) for one in self._foremost(active.present)}
+        within = [one for one in least if least[one] < WITHIN_REACH * share]
+        within.sort(key=lambda one: (least[one], one.id))
+        if len(within) > 1:
+            yield _part(active, within, share)
+        if within:
+            yield _part(active, within[:1], share)
+
+    def _least(self, active: Rank) -> float:
+        """Give the expected minutes of the best sequence, nothing more being asked."""
+        field = lay_out(self._desk(active), self.budget)
+        return float(field.sequences.value([field.choices.present()]).value[0])
+
     def _weighed(self, active: Rank) -> tuple[Weighed, ...]:
         field = lay_out(self._desk(active), self.budget)
         found = weigh(field.sequences, field.choices, self.budget)
@@ -300,7 +337,7 @@ class _Thought:
 
     def _weighed_rests(self, active: Rank, rests: Sequence[Remedy]) -> list[Weighed]:
         """Weigh rests; one that mends nothing of the trouble costs itself and what comes after."""
-        ranked = self._weighed(active) if active.present else ()
+        ranked = self._aimed(active)[1] if active.present else ()
         known = {one.id: one for one in ranked}
         onward = (ranked[0].cost or 0.0) if ranked else 0.0
         return [
@@ -308,3 +345,9 @@ class _Thought:
             or Weighed(Kind.REST, rest.id, onward + full_cost(self.ruleset, rest, self.belief.chance))
             for rest in rests
         ]
+
+
+def _part(active: Rank, present: Sequence[Finding], share: float) -> Rank:
+    """Give `active` as if only these troubles of it were present, each worth its share."""
+    worth = share * len(present)
+    return replace(active, present=tuple(present), priority=replace(active.priority, worth=worth))

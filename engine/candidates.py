@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import fsum
 from typing import Final
 
 import numpy as np
@@ -142,26 +143,35 @@ def promising(
     suspects: frozenset[CauseId],
     most: int,
 ) -> tuple[Remedy, ...]:
-    """Give the operations that may mend a suspect, the most promising for their cost, by id.
+    """Give the operations that may mend a suspect, those that promise most beside each other, by id.
 
-    Those that mend most are among them whatever they cost, since many cheap tries would crowd out the
-    mending; and those that one of them has to wait for, whatever they promise.
+    One after the other, each for what the ones before it would leave of every suspect, done as often
+    as they may be: else eight ways of mending one cheap fault crowd out the only one of another. In
+    turn the most for its cost and the most at all. Those that one of them has to wait for are among
+    them, whatever they promise.
     """
-    promise: dict[RemedyId, float] = {}
-    mending: dict[RemedyId, float] = {}
-    for operation in ruleset.operations:
-        if permits[operation.id].leave is Leave.FORBIDDEN:
-            continue
-        cured = sorted((one for one in operation.cures if one.cause in suspects), key=lambda one: one.cause)
-        mended = sum((effect.chance * belief.chance(effect.cause) for effect in cured), 0.0)
-        if mended > 0.0:
-            mending[operation.id] = mended
-            promise[operation.id] = mended / max(CHEAPEST, full_cost(ruleset, operation, belief.chance))
-    surest = sorted(mending, key=lambda id_: (-mending[id_], id_))[: most // 4]
-    rest = [id_ for id_ in sorted(promise, key=lambda id_: (-promise[id_], id_)) if id_ not in surest]
-    chosen = {*surest, *rest[: most - len(surest)]}
-    chosen |= {earlier for id_ in tuple(chosen) for earlier in permits[id_].blocked_by}
-    return tuple(ruleset.operation[id_] for id_ in sorted(chosen))
+    left = {cause: belief.chance(cause) for cause in sorted(suspects)}
+    free = sorted(
+        (one for one in ruleset.operations if permits[one.id].leave is not Leave.FORBIDDEN),
+        key=lambda one: one.id,
+    )
+    cost = {one.id: max(CHEAPEST, full_cost(ruleset, one, belief.chance)) for one in free}
+    cures = {one.id: [effect for effect in one.cures if effect.cause in left] for one in free}
+    chosen: list[Remedy] = []
+    while free and len(chosen) < most:
+        mended = {
+            one.id: fsum(left[effect.cause] * effect.chance for effect in cures[one.id]) for one in free
+        }
+        per_cost = len(chosen) % 2 == 0
+        best = max(free, key=lambda one: mended[one.id] / cost[one.id] if per_cost else mended[one.id])
+        if not mended[best.id]:
+            break
+        for effect in cures[best.id]:
+            left[effect.cause] *= (1.0 - effect.chance) ** permits[best.id].times
+        chosen.append(best)
+        free.remove(best)
+    waited_for = {earlier for one in chosen for earlier in permits[one.id].blocked_by}
+    return tuple(ruleset.operation[id_] for id_ in sorted({one.id for one in chosen} | waited_for))
 
 
 def _questions(desk: Desk, operations: Sequence[Remedy], most: int) -> tuple[Finding, ...]:

@@ -75,6 +75,10 @@ class Choices:
     stands_in: tuple[bool, ...]
     """For each option whether it only stands in for another while that waits."""
 
+    def present(self) -> Context:
+        """Give the case as it is, nothing more asked or done."""
+        return _Look(self).context(_Asked())
+
 
 @dataclass(frozen=True, slots=True)
 class Weighing:
@@ -229,7 +233,7 @@ class _Look:
             for shows in (False, True)
         ]
         keys: list[_Key] = [_Asked(), *asked, *map(_Done, self._choices.first)]
-        return {key: self._context(key) for key in keys}
+        return {key: self.context(key) for key in keys}
 
     def far(self, keen: Sequence[int], followed: Sequence[int]) -> dict[_Key, Context]:
         """Give the contexts two steps ahead: two questions, or an option and a question."""
@@ -238,9 +242,10 @@ class _Look:
             _both((one, a), (other, b)) for one, other in combinations(keen, 2) for a in both for b in both
         ]
         keys += [_Done(option, ((number, a),)) for option in followed for number in keen for a in both]
-        return {key: self._context(key) for key in keys}
+        return {key: self.context(key) for key in keys}
 
-    def _context(self, key: _Key) -> Context:
+    def context(self, key: _Key) -> Context:
+        """Give the context that `key` names."""
         questions, when = self._choices.questions, int(isinstance(key, _Done))
         asked = tuple((questions[number].bits, when, shows) for number, shows in key.answers)
         allowed = self._allowed(key.answers)

@@ -137,6 +137,14 @@ def chosen(
     return tuple(sentences)
 
 
+def in_part(aim: Rank, active: Rank) -> str:
+    """Say that not all that is present is being worked on, and what is."""
+    return (
+        f"Being rid of all {len(active.present)} troubles of {active.priority.title} at once is out of reach; "
+        f"first what can be mended by itself: {_listed([symptom.title for symptom in aim.present])}."
+    )
+
+
 def not_exact(belief: Belief) -> str:
     """Say that the oldest rounds were folded, and how much that matters as far as it was measured."""
     rounds = "The first round was" if belief.folded == 1 else f"The first {belief.folded} rounds were"
