@@ -3,35 +3,31 @@
 1. What the last operation asks to look at again, then what may have changed since.
 2. Enough for today.
 3. The first priority that is not clear; within it, a symptom that is still open.
-4. The best of asking, doing, resting and stopping, two steps ahead (`engine.lookahead`).
+4. The best of asking, doing, resting and stopping, two steps ahead (`engine.aiming`, `engine.lookahead`).
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
-from math import fsum
-from typing import Final
 
 from engine import wording
+from engine.aiming import Aiming
 from engine.belief import Belief, belief_of
-from engine.candidates import Desk, lay_out
 from engine.case import Case
 from engine.conflict import disagreeing
 from engine.cost import full_cost
 from engine.findings import latest_told, told_in, was_asked_in
-from engine.folding import Folded, fold_until_narrow, foreseen
-from engine.lookahead import Budget, weigh
+from engine.folding import Folded, fold_until_narrow
+from engine.lookahead import Budget
 from engine.outlook import Outlook
-from engine.standing import Rank, counts_now, permits, priority_order, rank_of, spent_in_sitting
+from engine.standing import Rank, counts_now, priority_order, rank_of, spent_in_sitting
 from engine.step import ANY_REST, Advice, Kind, Step, Weighed
-from kb.ids import FindingId, RemedyId
-from kb.model import Ending, Finding, Remedy, Ruleset, Undo
+from kb.ids import FindingId
+from kb.model import Ending, Finding, Remedy, Ruleset
 
 NEAR = 1e-9
-"""Costs that differ by less, relatively, are equal: then what can be undone comes first."""
-WITHIN_REACH: Final = 2 / 3
-"""Of its share of the worth, what mending one trouble by itself may cost at most before all is given up."""
+"""Chances per minute that differ by less, relatively, are equal."""
 
 
 def advise(
@@ -93,12 +89,10 @@ class _Thought:
             worked = next((rank for rank in ranks if rank.present), active)
             look = self._open_question(active)
             return self._looking(active, look, worked=worked, opens=True, in_full=in_full)
-        aim, ranked = self._aimed(active)
-        best = ranked[0]
-        why = wording.chosen(self.ruleset, self.belief, active, best, ranked)
-        if aim is not active:
-            why = (wording.in_part(aim, active), *why)
-        return self._given(active, Step(best.kind, best.id, why), ranked)
+        aim = self._aiming.at(active)
+        best = aim.ranked[0]
+        why = wording.chosen(self.ruleset, self.belief, active, best, aim.ranked)
+        return self._given(active, Step(best.kind, best.id, (*aim.why, *why)), aim.ranked)
 
     def _looking(
         self,
@@ -115,7 +109,7 @@ class _Thought:
         priority where something is: what comes next, should the look find nothing.
         """
         step = Step(Kind.ASK, look.finding, (look.why,))
-        weighed = self._aimed(worked)[1] if in_full and worked is not None and worked.present else ()
+        weighed = self._aiming.at(worked).ranked if in_full and worked is not None and worked.present else ()
         behind = (one for one in weighed if (one.kind, one.id) != (Kind.ASK, look.finding))
         return self._given(active, step, (Weighed(Kind.ASK, look.finding, None), *behind), opens=opens)
 
@@ -215,15 +209,11 @@ class _Thought:
 
     # -- chances ----------------------------------------------------------------------------------
 
-    def _numbers(self, findings: Sequence[FindingId]) -> list[int]:
-        place = {id_: number for number, id_ in enumerate(self.folded.ground.network.findings)}
-        return [place[finding] for finding in findings]
-
     def _any_shows(self, findings: Sequence[Finding]) -> float:
-        return self._outlook.any_shows(self._numbers([finding.id for finding in findings]))
+        return self._outlook.any_shows(self.folded.numbers([finding.id for finding in findings]))
 
     def _each_shows(self, findings: Sequence[FindingId]) -> tuple[float, ...]:
-        return self._outlook.each_shows(self._numbers(findings))
+        return self._outlook.each_shows(self.folded.numbers(findings))
 
     @cached_property
     def _outlook(self) -> Outlook:
@@ -231,113 +221,22 @@ class _Thought:
 
     # -- weighing ---------------------------------------------------------------------------------
 
-    def _desk(self, active: Rank) -> Desk:
-        present = self._foremost(active.present)
-        leave = permits(
-            self.ruleset, self.case, self.belief.chance, [one.id for one in present], self.hours_left
-        )
-        ground = foreseen(self.folded, self._numbers([one.id for one in present]), self.budget.width)
-        return Desk(self.ruleset, self.case, ground, self.belief, active.priority, present, leave)
-
-    def _foremost(self, present: Sequence[Finding]) -> tuple[Finding, ...]:
-        """Give the active symptoms, or the most telling ones of too many, by id."""
-        told = {
-            symptom.id: fsum(
-                self.belief.chance(cause.id) * show.strength
-                for cause in self.ruleset.causes
-                for show in cause.shows
-                if show.finding == symptom.id
-            )
-            for symptom in present
-        }
-        chosen = sorted(present, key=lambda one: (-told[one.id], one.id))[: self.budget.symptoms]
-        return tuple(sorted(chosen, key=lambda one: one.id))
-
-    def _aimed(self, active: Rank) -> tuple[Rank, tuple[Weighed, ...]]:
-        """Weigh being rid of all that is present; where that is out of reach, of as much as is within it.
-
-        Worth is for clearing a priority as a whole. By that alone a reed with one trouble past mending
-        would be given up with a loose wire on it; so before all is given up, each trouble is taken by
-        itself, for its share of the worth.
-        """
-        ranked = self._weighed(active)
-        if ranked[0].kind is not Kind.STOP or len(active.present) < 2:
-            return active, ranked
-        for part in self._parts(active):
-            aimed = self._weighed(part)
-            if aimed[0].kind is not Kind.STOP:
-                return part, aimed
-        return active, ranked
-
-    def _parts(self, active: Rank) -> Iterator[Rank]:
-        """Give what is within reach: all that is so by itself taken together, then the nearest alone."""
-        share = active.priority.worth / len(active.present)
-        least = {one: self._least(_part(active, [one], share)) for one in self._foremost(active.present)}
-        within = [one for one in least if least[one] < WITHIN_REACH * share]
-        within.sort(key=lambda one: (least[one], one.id))
-        if len(within) > 1:
-            yield _part(active, within, share)
-        if within:
-            yield _part(active, within[:1], share)
-
-    def _least(self, active: Rank) -> float:
-        """Give the expected minutes of the best sequence, nothing more being asked."""
-        field = lay_out(self._desk(active), self.budget)
-        return float(field.sequences.value([field.choices.present()]).value[0])
-
-    def _weighed(self, active: Rank) -> tuple[Weighed, ...]:
-        field = lay_out(self._desk(active), self.budget)
-        found = weigh(field.sequences, field.choices, self.budget)
-        ranked = [Weighed(Kind.STOP, self._giving_up(active), found.stop)]
-        ranked += [Weighed(Kind.ASK, field.findings[number], cost) for number, cost in found.asked]
-        for option, cost in found.done:
-            operation = self.ruleset.operation[field.operations[option]]
-            ranked.append(Weighed(Kind.REST if operation.is_rest else Kind.DO, operation.id, cost))
-        return self._in_order(ranked)
-
-    def _in_order(self, ranked: Sequence[Weighed]) -> tuple[Weighed, ...]:
-        """Sort by cost; of equals what can be undone first, a question last, then by id."""
-        ordered = sorted(ranked, key=lambda one: (one.cost or 0.0, self._regret(one), one.id))
-        for place in range(1, len(ordered)):
-            at = place
-            while at and self._goes_before(ordered[at], ordered[at - 1]):
-                ordered[at - 1], ordered[at] = ordered[at], ordered[at - 1]
-                at -= 1
-        return tuple(ordered)
-
-    def _goes_before(self, one: Weighed, other: Weighed) -> bool:
-        here, there = one.cost or 0.0, other.cost or 0.0
-        near = abs(here - there) <= NEAR * max(1.0, abs(here), abs(there))
-        return near and (self._regret(one), one.id) < (self._regret(other), other.id)
-
-    def _regret(self, one: Weighed) -> int:
-        if one.kind is Kind.ASK:
-            return 4
-        if one.kind is Kind.STOP:
-            return 2
-        return {Undo.FULLY: 0, Undo.PARTLY: 1, Undo.NEVER: 3}[self.ruleset.operation[RemedyId(one.id)].undo]
-
-    def _giving_up(self, active: Rank) -> Ending:
-        is_first = active.priority.id == self.ruleset.priorities[0].id
-        return Ending.SET_ASIDE if is_first else Ending.ACCEPT
+    @cached_property
+    def _aiming(self) -> Aiming:
+        return Aiming(self.ruleset, self.case, self.folded, self.belief, self.hours_left, self.budget)
 
     def _enough(self, active: Rank) -> Advice:
         """Propose the best rest, since it is enough for today."""
-        leave = permits(self.ruleset, self.case, self.belief.chance, [], self.hours_left)
-        rests = [
-            rest
-            for rest in self.ruleset.rests
-            if rest.new_sitting and leave[rest.id].times > 0 and not leave[rest.id].blocked_by
-        ]
+        rests = self._aiming.rests()
         why = wording.enough(self.ruleset, self.case)
         if not rests:
             return self._given(active, Step(Kind.REST, ANY_REST, why), (Weighed(Kind.REST, ANY_REST, 0.0),))
-        ranked = self._in_order(self._weighed_rests(active, rests))
+        ranked = self._aiming.in_order(self._weighed_rests(active, rests))
         return self._given(active, Step(Kind.REST, ranked[0].id, why), ranked)
 
     def _weighed_rests(self, active: Rank, rests: Sequence[Remedy]) -> list[Weighed]:
         """Weigh rests; one that mends nothing of the trouble costs itself and what comes after."""
-        ranked = self._aimed(active)[1] if active.present else ()
+        ranked = self._aiming.at(active).ranked if active.present else ()
         known = {one.id: one for one in ranked}
         onward = (ranked[0].cost or 0.0) if ranked else 0.0
         return [
@@ -345,9 +244,3 @@ class _Thought:
             or Weighed(Kind.REST, rest.id, onward + full_cost(self.ruleset, rest, self.belief.chance))
             for rest in rests
         ]
-
-
-def _part(active: Rank, present: Sequence[Finding], share: float) -> Rank:
-    """Give `active` as if only these troubles of it were present, each worth its share."""
-    worth = share * len(present)
-    return replace(active, present=tuple(present), priority=replace(active.priority, worth=worth))

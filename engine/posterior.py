@@ -62,7 +62,7 @@ def posterior_of(ground: Ground, plan: Plan, *, with_unlisted: bool = True) -> P
         return tables[step.cause].plain[None, :], None
 
     backward(plan.steps, plain, lambda step: ground.closing(step.finding, step.bits)[None, :], 1, look)
-    presence = _presence(tables, contexts)
+    presence = _presence(tables, contexts) if tables else np.zeros((ground.rounds, 0))
     swept = float(np.log(last[0])) + scale
     unlisted = _unlisted(ground, plan, swept) if with_unlisted else 0.0
     return Posterior(swept + constant, unlisted, presence, tuple(contexts), lit)

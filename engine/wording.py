@@ -137,11 +137,19 @@ def chosen(
     return tuple(sentences)
 
 
-def in_part(aim: Rank, active: Rank) -> str:
+def in_part(part: Rank, active: Rank) -> str:
     """Say that not all that is present is being worked on, and what is."""
     return (
-        f"Being rid of all {len(active.present)} troubles of {active.priority.title} at once is out of reach; "
-        f"first what can be mended by itself: {_listed([symptom.title for symptom in aim.present])}."
+        f"Being rid of all that shows in {active.priority.title} is out of reach now; "
+        f"first what can be mended: {_listed([symptom.title for symptom in part.present])}."
+    )
+
+
+def tomorrow(active: Rank) -> str:
+    """Say that nothing more pays today, but will after a night."""
+    return (
+        f"Nothing more that may be done about {active.priority.title} today is worth its cost. "
+        f"After a night what has its times in one sitting, or its sitting to come, may be done."
     )
 
 

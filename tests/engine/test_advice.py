@@ -4,9 +4,8 @@ import pytest
 
 from engine.advice import advise
 from engine.case import Case
-from engine.lookahead import Budget
 from engine.step import ANY_REST, Kind
-from kb.ids import RemedyId
+from kb.ids import FindingId, RemedyId
 from kb.model import Ruleset, SittingLimit, Undo
 from tests.support.small import (
     NO,
@@ -296,17 +295,77 @@ def test_a_free_remedy_does_not_break_the_weighing() -> None:
     assert step_of(rules, answers(late=YES)) == ("do", "turn")
 
 
-def test_the_mending_of_the_likeliest_fault_is_weighed_behind_however_many_cheap_tries() -> None:
-    # One likely fault whose mending is dear, and more rare ones, each mended in a minute, than are weighed.
-    rare = [f"rare-{number}" for number in range(Budget().operations + 4)]
-    rules = ruleset(
-        (STARTS_LATE,),
-        (cause("likely", 0.5, late=1.0), *(cause(one, 0.02, late=1.0) for one in rare)),
+def crowded() -> Ruleset:
+    """Make two faults, one with eight cheap operations and one with a single dear one."""
+    cheap = tuple(remedy(f"squeeze-{number}", effects(loose=0.3), minutes=1.0) for number in range(8))
+    dear = remedy("scrape", effects(thick=0.9), undo=Undo.NEVER, minutes=5.0)
+    return ruleset(
+        (STARTS_LATE, symptom("rattles")),
+        (cause("loose", 0.1, rattles=0.95), cause("thick", 0.1, late=0.95)),
+        (*cheap, dear),
+    )
+
+
+def test_many_ways_to_mend_one_fault_do_not_crowd_out_the_only_one_of_another() -> None:
+    advice = advise(crowded(), answers(late=YES, rattles=YES))
+    assert advice.step is not None
+    assert advice.step.kind is Kind.DO
+    assert "scrape" in {one.id for one in advice.ranked}
+
+
+def beyond_mending() -> Ruleset:
+    """Make one fault that is mended in a minute beside one that hardly anything mends."""
+    return ruleset(
+        (symptom("rattles"), symptom("dull")),
+        (cause("loose", 0.1, rattles=0.95), cause("old", 0.1, dull=0.95)),
         (
-            remedy("mend", effects(likely=0.9), minutes=30.0),
-            *(remedy(f"try-{one}", effects(**{one: 0.9}), minutes=1.0) for one in rare),
+            remedy("squeeze", effects(loose=0.9), minutes=1.0),
+            remedy("soak", effects(old=0.02), minutes=5.0, at_most=1),
         ),
     )
-    advice = advise(rules, answers(late=YES))
-    assert "mend" in {one.id for one in advice.ranked}
-    assert step_of(rules, answers(late=YES))[0] == "do"
+
+
+def test_what_can_be_mended_is_mended_before_a_reed_is_given_up() -> None:
+    rules = beyond_mending()
+    advice = advise(rules, answers(rattles=YES, dull=YES))
+    assert advice.step is not None
+    assert (advice.step.kind, advice.step.id) == ("do", "squeeze")
+    assert advice.step.why[0].endswith("first what can be mended: rattles.")
+    assert (advice.ranked[0].kind, advice.ranked[0].id) == ("do", "squeeze")
+    mended = answers(rattles=YES, dull=YES).with_gap(RemedyId("squeeze"), new_sitting=False)
+    mended = mended.with_answer(FindingId("rattles"), NO).with_answer(FindingId("dull"), YES)
+    assert step_of(rules, mended) == ("stop", "set-aside")
+
+
+def with_a_night(*, at_most: int = 1, from_sitting: int = 1) -> Ruleset:
+    """Make one fault with one remedy that has to wait, and a night."""
+    return ruleset(
+        (STARTS_LATE,),
+        (cause("thick", 0.1, late=0.95),),
+        (
+            remedy("scrape", effects(thick=0.5), at_most=at_most, from_sitting=from_sitting),
+            night(),
+        ),
+    )
+
+
+def test_a_reed_whose_remedy_has_its_sitting_still_to_come_waits_for_it() -> None:
+    advice = advise(with_a_night(from_sitting=2), answers(late=YES))
+    assert advice.step is not None
+    assert (advice.step.kind, advice.step.id) == ("rest", "night")
+    assert "After a night" in advice.step.why[0]
+    assert [one.kind for one in advice.ranked[:2]] == ["rest", "stop"]
+
+
+def test_a_remedy_that_has_had_its_times_today_is_tried_again_tomorrow() -> None:
+    tried = (
+        answers(late=YES).with_gap(RemedyId("scrape"), new_sitting=False).with_answer(FindingId("late"), YES)
+    )
+    assert step_of(with_a_night(), tried) == ("rest", "night")
+    tomorrow = tried.with_gap(RemedyId("night"), new_sitting=True).with_answer(FindingId("late"), YES)
+    assert step_of(with_a_night(), tomorrow) == ("do", "scrape")
+
+
+def test_no_night_is_waited_for_that_the_day_of_need_does_not_leave() -> None:
+    advice = advise(with_a_night(from_sitting=2), answers(late=YES), hours_left=3.0)
+    assert (advice.step and advice.step.id) == "set-aside"
