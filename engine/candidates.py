@@ -143,35 +143,41 @@ def promising(
     suspects: frozenset[CauseId],
     most: int,
 ) -> tuple[Remedy, ...]:
-    """Give the operations that may mend a suspect, those that promise most beside each other, by id.
+    """Give the operations that may mend a suspect, the most promising ones, by id.
 
-    One after the other, each for what the ones before it would leave of every suspect, done as often
-    as they may be: else eight ways of mending one cheap fault crowd out the only one of another. In
-    turn the most for its cost and the most at all. Those that one of them has to wait for are among
-    them, whatever they promise.
+    They are chosen one after the other, in turn by three measures: what they mend for their cost;
+    the same, and what they mend at all, of what the ones before would leave of every suspect, done as
+    often as they may be. By the first alone eight ways of mending one cheap fault crowd out the only
+    one of another. Those that one of them has to wait for are among them, whatever they promise.
     """
-    left = {cause: belief.chance(cause) for cause in sorted(suspects)}
-    free = sorted(
-        (one for one in ruleset.operations if permits[one.id].leave is not Leave.FORBIDDEN),
-        key=lambda one: one.id,
-    )
-    cost = {one.id: max(CHEAPEST, full_cost(ruleset, one, belief.chance)) for one in free}
-    cures = {one.id: [effect for effect in one.cures if effect.cause in left] for one in free}
-    chosen: list[Remedy] = []
+    believed = {cause: belief.chance(cause) for cause in sorted(suspects)}
+    left = dict(believed)
+    cures = {
+        one.id: [effect for effect in one.cures if effect.cause in suspects]
+        for one in ruleset.operations
+        if permits[one.id].leave is not Leave.FORBIDDEN
+    }
+    cost = {
+        id_: max(CHEAPEST, full_cost(ruleset, ruleset.operation[id_], belief.chance)) for id_ in sorted(cures)
+    }
+
+    def mended(id_: RemedyId, of: Mapping[CauseId, float]) -> float:
+        return fsum(of[effect.cause] * effect.chance for effect in cures[id_])
+
+    free = [id_ for id_ in cost if mended(id_, believed) > 0.0]
+    chosen: list[RemedyId] = []
     while free and len(chosen) < most:
-        mended = {
-            one.id: fsum(left[effect.cause] * effect.chance for effect in cures[one.id]) for one in free
+        turn = len(chosen) % 3
+        worth = {
+            id_: mended(id_, left if turn else believed) / (cost[id_] if turn < 2 else 1.0) for id_ in free
         }
-        per_cost = len(chosen) % 2 == 0
-        best = max(free, key=lambda one: mended[one.id] / cost[one.id] if per_cost else mended[one.id])
-        if not mended[best.id]:
-            break
-        for effect in cures[best.id]:
-            left[effect.cause] *= (1.0 - effect.chance) ** permits[best.id].times
+        best = max(free, key=lambda id_: worth[id_])
+        for effect in cures[best]:
+            left[effect.cause] *= (1.0 - effect.chance) ** permits[best].times
         chosen.append(best)
         free.remove(best)
-    waited_for = {earlier for one in chosen for earlier in permits[one.id].blocked_by}
-    return tuple(ruleset.operation[id_] for id_ in sorted({one.id for one in chosen} | waited_for))
+    waited_for = {earlier for id_ in chosen for earlier in permits[id_].blocked_by}
+    return tuple(ruleset.operation[id_] for id_ in sorted({*chosen, *waited_for}))
 
 
 def _questions(desk: Desk, operations: Sequence[Remedy], most: int) -> tuple[Finding, ...]:
