@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import fsum
 from typing import Final
 
 import numpy as np
@@ -143,41 +142,26 @@ def promising(
     suspects: frozenset[CauseId],
     most: int,
 ) -> tuple[Remedy, ...]:
-    """Give the operations that may mend a suspect, the most promising ones, by id.
+    """Give the operations that may mend a suspect, the most promising for their cost, by id.
 
-    They are chosen one after the other, in turn by three measures: what they mend for their cost;
-    the same, and what they mend at all, of what the ones before would leave of every suspect, done as
-    often as they may be. By the first alone eight ways of mending one cheap fault crowd out the only
-    one of another. Those that one of them has to wait for are among them, whatever they promise.
+    Those that mend most are among them whatever they cost, since many cheap tries would crowd out the
+    mending; and those that one of them has to wait for, whatever they promise.
     """
-    believed = {cause: belief.chance(cause) for cause in sorted(suspects)}
-    left = dict(believed)
-    cures = {
-        one.id: [effect for effect in one.cures if effect.cause in suspects]
-        for one in ruleset.operations
-        if permits[one.id].leave is not Leave.FORBIDDEN
-    }
-    cost = {
-        id_: max(CHEAPEST, full_cost(ruleset, ruleset.operation[id_], belief.chance)) for id_ in sorted(cures)
-    }
-
-    def mended(id_: RemedyId, of: Mapping[CauseId, float]) -> float:
-        return fsum(of[effect.cause] * effect.chance for effect in cures[id_])
-
-    free = [id_ for id_ in cost if mended(id_, believed) > 0.0]
-    chosen: list[RemedyId] = []
-    while free and len(chosen) < most:
-        turn = len(chosen) % 3
-        worth = {
-            id_: mended(id_, left if turn else believed) / (cost[id_] if turn < 2 else 1.0) for id_ in free
-        }
-        best = max(free, key=lambda id_: worth[id_])
-        for effect in cures[best]:
-            left[effect.cause] *= (1.0 - effect.chance) ** permits[best].times
-        chosen.append(best)
-        free.remove(best)
-    waited_for = {earlier for id_ in chosen for earlier in permits[id_].blocked_by}
-    return tuple(ruleset.operation[id_] for id_ in sorted({*chosen, *waited_for}))
+    promise: dict[RemedyId, float] = {}
+    mending: dict[RemedyId, float] = {}
+    for operation in ruleset.operations:
+        if permits[operation.id].leave is Leave.FORBIDDEN:
+            continue
+        cured = sorted((one for one in operation.cures if one.cause in suspects), key=lambda one: one.cause)
+        mended = sum((effect.chance * belief.chance(effect.cause) for effect in cured), 0.0)
+        if mended > 0.0:
+            mending[operation.id] = mended
+            promise[operation.id] = mended / max(CHEAPEST, full_cost(ruleset, operation, belief.chance))
+    surest = sorted(mending, key=lambda id_: (-mending[id_], id_))[: most // 4]
+    rest = [id_ for id_ in sorted(promise, key=lambda id_: (-promise[id_], id_)) if id_ not in surest]
+    chosen = {*surest, *rest[: most - len(surest)]}
+    chosen |= {earlier for id_ in tuple(chosen) for earlier in permits[id_].blocked_by}
+    return tuple(ruleset.operation[id_] for id_ in sorted(chosen))
 
 
 def _questions(desk: Desk, operations: Sequence[Remedy], most: int) -> tuple[Finding, ...]:

@@ -4,6 +4,7 @@ import pytest
 
 from engine.advice import advise
 from engine.case import Case
+from engine.lookahead import Budget
 from engine.step import ANY_REST, Kind
 from kb.ids import FindingId, RemedyId
 from kb.model import Ruleset, SittingLimit, Undo
@@ -369,3 +370,19 @@ def test_a_remedy_that_has_had_its_times_today_is_tried_again_tomorrow() -> None
 def test_no_night_is_waited_for_that_the_day_of_need_does_not_leave() -> None:
     advice = advise(with_a_night(from_sitting=2), answers(late=YES), hours_left=3.0)
     assert (advice.step and advice.step.id) == "set-aside"
+
+
+def test_the_mending_of_the_likeliest_fault_is_weighed_behind_however_many_cheap_tries() -> None:
+    # One likely fault whose mending is dear, and more rare ones, each mended in a minute, than are weighed.
+    rare = [f"rare-{number}" for number in range(Budget().operations + 4)]
+    rules = ruleset(
+        (STARTS_LATE,),
+        (cause("likely", 0.5, late=1.0), *(cause(one, 0.02, late=1.0) for one in rare)),
+        (
+            remedy("mend", effects(likely=0.9), minutes=30.0),
+            *(remedy(f"try-{one}", effects(**{one: 0.9}), minutes=1.0) for one in rare),
+        ),
+    )
+    advice = advise(rules, answers(late=YES))
+    assert "mend" in {one.id for one in advice.ranked}
+    assert step_of(rules, answers(late=YES))[0] == "do"
