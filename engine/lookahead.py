@@ -45,6 +45,10 @@ class Budget:
     """Sets in one table of the belief, beyond which the oldest rounds are folded."""
 
 
+SAME_COST: Final = 9
+"""Digits of a minute in which the costs of two questions agree that are as good as each other."""
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """Findings that may be asked: one, or all that an operation still waits for, taken together."""
@@ -205,7 +209,8 @@ def _keen(choices: Choices, single: Mapping[_Key, float], most: int) -> tuple[in
         question.minutes + sum(single[_Asked(((number, shows),))] for shows in (False, True))
         for number, question in enumerate(questions)
     ]
-    by_cost = sorted(range(len(questions)), key=lambda number: cost[number])
+    # Rounded: sums differ in their last digit, and which of two equal questions is looked at must not.
+    by_cost = sorted(range(len(questions)), key=lambda number: (round(cost[number], SAME_COST), number))
     together = [number for number in by_cost if len(questions[number].findings) > 1][: most // 2]
     alone = [number for number in by_cost if len(questions[number].findings) == 1]
     return tuple(sorted([*together, *alone[: most - len(together)]]))
