@@ -20,6 +20,7 @@ from kb.log.replay import ReedHistory, standing
 from kb.model import Chart, Ruleset
 from kb.units import Length
 from tui.draw.reed_svg import reed_of
+from tui.language import worded
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -87,26 +88,38 @@ def offers(subject: Subject) -> Iterator[Offer]:
     ruleset, reed = subject.ruleset, subject.reed
     yield _map(subject)
     if reed is not None:
-        yield Offer(f"The handout of {reed.name}", f"{reed.name}-handout", _page(lambda: _reed_page(subject)))
+        yield Offer(
+            worded("The handout of {reed}", reed=reed.name),
+            f"{reed.name}-handout",
+            _page(lambda: _reed_page(subject)),
+        )
     entry = graph_of(ruleset).entry(subject.at)
     if entry is not None:
         about = _page(lambda: _rules_page(subject, entry.id))
-        yield Offer(f"A handout about: {entry.title}", f"{ruleset.id}-{entry.id}", about)
-    yield Offer("The handout of all rules", f"{ruleset.id}-handout", _page(lambda: _rules_page(subject, "")))
-    begun = f" from where {reed.name} stands" if reed is not None else ""
+        yield Offer(worded("A handout about: {title}", title=entry.title), f"{ruleset.id}-{entry.id}", about)
+    yield Offer(
+        worded("The handout of all rules"), f"{ruleset.id}-handout", _page(lambda: _rules_page(subject, ""))
+    )
     of_reed = f"{ruleset.id}-{reed.name}" if reed is not None else f"{ruleset.id}"
-    yield Offer(f"The decision tree{begun}", f"{of_reed}-tree", _steps(lambda: _tree(subject)))
+    tree = (
+        worded("The decision tree from where {reed} stands", reed=reed.name)
+        if reed is not None
+        else worded("The decision tree")
+    )
+    yield Offer(tree, f"{of_reed}-tree", _steps(lambda: _tree(subject)))
     for chart in ruleset.charts:
         yield _chart(subject, chart)
     if reed_of(ruleset.zones) is not None:
         yield Offer(
-            "The reed with its zones", f"{ruleset.id}-zones", _sheet(lambda: _zones(subject), "zones")
+            worded("The reed with its zones"), f"{ruleset.id}-zones", _sheet(lambda: _zones(subject), "zones")
         )
 
 
 def _chart(subject: Subject, chart: Chart) -> Offer:
     steps = _steps(lambda: _charted(subject, chart))
-    return Offer(f"The chart: {chart.title}, priced", f"{subject.ruleset.id}-{chart.id}", steps)
+    return Offer(
+        worded("The chart: {title}, priced", title=chart.title), f"{subject.ruleset.id}-{chart.id}", steps
+    )
 
 
 # -- forms: what each kind of thing can be written as ------------------------------------------------
@@ -159,7 +172,7 @@ def _map(subject: Subject) -> Offer:
     whole = graph_of(ruleset)
     graph = subject.part or whole
     centre = whole.entry(subject.at) if graph.entries != whole.entries else None
-    part = f"About: {centre.title}" if centre is not None else ""
+    part = worded("About: {title}", title=centre.title) if centre is not None else ""
 
     def sheet() -> "Element":
         return draw_sheet(graph, _known(subject), part)
@@ -181,11 +194,16 @@ def _map(subject: Subject) -> Offer:
 
         return ("\n".join(draw_outline(ruleset, told())) + "\n").encode("utf-8", "backslashreplace")
 
-    whose = f" with what is known of {reed.name}" if reed is not None else ""
-    what = f"the map round: {centre.title}" if centre is not None else "the whole map"
+    what = (
+        worded("The map round: {title}", title=centre.title)
+        if centre is not None
+        else worded("The whole map")
+    )
+    if reed is not None:
+        what = worded("{map} with what is known of {reed}", map=what, reed=reed.name)
     stem = "-".join(filter(None, (ruleset.id, reed.name if reed else "", centre.id if centre else "", "map")))
     makes = _sheet(sheet, graph.title) | {".pdf": pages, ".dot": dot, ".txt": outline}
-    return Offer(f"{what[0].upper()}{what[1:]}{whose}", stem, makes)
+    return Offer(what, stem, makes)
 
 
 # -- what is shown, as values to draw -----------------------------------------------------------------
@@ -241,8 +259,9 @@ def _tree(subject: Subject) -> "Drawing":
 
     ruleset = subject.ruleset
     tree = grow(Ahead(ruleset), _start(subject))
+    title = worded("{title}: the engine's tree", title=ruleset.title)
     reed = f", {subject.reed.name}" if subject.reed is not None else ""
-    return tree_drawing(ruleset, tree, f"{ruleset.title}: the engine's tree{reed}", ())
+    return tree_drawing(ruleset, tree, f"{title}{reed}", ())
 
 
 def _charted(subject: Subject, chart: Chart) -> "Drawing":

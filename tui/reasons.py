@@ -10,6 +10,7 @@ from engine.turning import MOST, Change, Turn, Turning
 from engine.wording import title_of
 from kb.ids import CauseId
 from kb.model import Ruleset
+from tui.language import worded
 from tui.words import chance_word, per_cent
 
 
@@ -19,7 +20,7 @@ def for_and_against(ruleset: Ruleset, one: CauseReasons) -> Iterator[str]:
         finding = ruleset.finding[weight.finding].title
         figure = "" if isinf(weight.nats) else f" ({weight.nats:+.1f})"
         told = f"{finding}: {weight.answer.value} (round {weight.round})"
-        yield f"{told}: {weight_in_words(weight.nats)}{figure}"
+        yield f"{told}: {worded(weight_in_words(weight.nats))}{figure}"
 
 
 def pair_in_words(ruleset: Ruleset, pair: Pair) -> str:

@@ -18,13 +18,16 @@ from kb.units import Length
 from tui.box import histories
 from tui.choosing import NoRuleset, choose
 from tui.desk import Desk
+from tui.language import worded, worded_later
 from tui.shelf import ShelfError, installed_ids, ready_ruleset
 from tui.wiring import Surroundings, chance_of, some_reed
 
 if TYPE_CHECKING:
     from kb.log.store import ReedLog  # loads SQLite, which a desk without a named reed does not need
 
-NOTHING_WRONG: Final = "By this ruleset no reed has a symptom, so there is nothing to practise on."
+NOTHING_WRONG: Final = worded_later(
+    "By this ruleset no reed has a symptom, so there is nothing to practise on."
+)
 
 
 class Place(StrEnum):
@@ -73,7 +76,7 @@ def _practice(said: str, around: Surroundings) -> Screen[Any] | str:
         ruleset = ready_ruleset(said).ruleset
     except ShelfError as fault:
         return str(fault)
-    return practice_screen(ruleset, some_reed(around.new_id()), around) or NOTHING_WRONG
+    return practice_screen(ruleset, some_reed(around.new_id()), around) or worded(NOTHING_WRONG)
 
 
 def practice_screen(ruleset: Ruleset, number: int, around: Surroundings) -> Screen[Any] | None:

@@ -17,29 +17,29 @@ from engine.interview import (
     RestCard,
     StopCard,
 )
-from engine.wording import minutes
 from kb.ids import FindingId, ToolId, ZoneId
 from kb.model import By, Ending, Finding, Quantity, Remedy, Ruleset
 from kb.notes import NoteNames, note_shown
 from kb.units import Length
 from tui.app.reading import show_target
 from tui.draw.literal import literal, literal_lines
-from tui.words import UNDO, answered_when
+from tui.language import worded, worded_later
+from tui.words import UNDO, answered_when, minutes
 
 ANSWER_CAPS: Final = ("answer-yes", "answer-slightly", "answer-no", "answer-unsure")
 """Ids of the keys that answer a question: see `tui.app.keys`."""
 
 _LEADS: Final = {
-    By.LOOK: "Look",
-    By.FEEL: "Feel",
-    By.MEASURE: "Measure",
-    By.CROW: "Crow the reed",
-    By.PLAY: "Play",
+    By.LOOK: worded_later("Look"),
+    By.FEEL: worded_later("Feel"),
+    By.MEASURE: worded_later("Measure"),
+    By.CROW: worded_later("Crow the reed"),
+    By.PLAY: worded_later("Play"),
 }
 _ENDS: Final = {
-    Ending.READY: ("Ready", "The reed is ready"),
-    Ending.ACCEPT: ("Good enough", "Take the reed as it is"),
-    Ending.SET_ASIDE: ("An end", "Set this reed aside"),
+    Ending.READY: (worded_later("Ready"), worded_later("The reed is ready")),
+    Ending.ACCEPT: (worded_later("Good enough"), worded_later("Take the reed as it is")),
+    Ending.SET_ASIDE: (worded_later("An end"), worded_later("Set this reed aside")),
 }
 
 
@@ -94,15 +94,15 @@ def _face(card: Card, ruleset: Ruleset, case: Case, length: Length, names: NoteN
         case OverviewCard():
             return Face(
                 "overview",
-                f"{card.priority.title}, all in all",
+                worded("{title}, all in all", title=card.priority.title),
                 card.priority.ask or card.priority.goal,
                 caps=("all-fine", "something-wrong"),
             )
         case PickCard():
             return Face(
                 "pick",
-                f"{card.priority.title}: take what fits",
-                "What is wrong?",
+                worded("{title}: take what fits", title=card.priority.title),
+                worded("What is wrong?"),
                 caps=("picked", "answer-slightly", "ask-me"),
                 rows=tuple(symptom.title for symptom in card.symptoms),
             )
@@ -112,7 +112,7 @@ def _face(card: Card, ruleset: Ruleset, case: Case, length: Length, names: NoteN
             return _rest(card, ruleset)
         case StopCard():
             lead, headline = _ENDS[card.ending]
-            return Face("stop", lead, headline, caps=("grade",), why=card.why)
+            return Face("stop", worded(lead), worded(headline), caps=("grade",), why=card.why)
         case DisagreeCard():
             return _disagree(card, ruleset, case)
         case _:
@@ -121,9 +121,17 @@ def _face(card: Card, ruleset: Ruleset, case: Case, length: Length, names: NoteN
 
 def _ask(card: AskCard, ruleset: Ruleset, sitting: int, length: Length, names: NoteNames) -> Face:
     finding = card.finding
-    where = (("Where", ruleset.zone[finding.zone].title),) if finding.zone is not None else ()
+    where = ((worded("Where"), ruleset.zone[finding.zone].title),) if finding.zone is not None else ()
     early = (
-        (("Early", f"a yes is kept, but does not count before sitting {finding.counts_from_sitting}"),)
+        (
+            (
+                worded("Early"),
+                worded(
+                    "a yes is kept, but does not count before sitting {number}",
+                    number=finding.counts_from_sitting,
+                ),
+            ),
+        )
         if finding.counts_from_sitting > sitting
         else ()
     )
@@ -144,11 +152,11 @@ def _ask(card: AskCard, ruleset: Ruleset, sitting: int, length: Length, names: N
 
 def lead_of(finding: Finding, names: NoteNames = NoteNames.ENGLISH, *, opening: bool = False) -> str:
     """Say how a finding is come by, and what to play for it."""
-    parts = [_LEADS[finding.by]] if finding.by is not None else []
+    parts = [worded(_LEADS[finding.by])] if finding.by is not None else []
     if finding.tie is not None:
         parts.append(f"{note_shown(finding.tie.note, names)} {finding.tie.dynamic}".strip())
-    said = ", ".join(parts) or "A question"
-    return f"To begin with: {said[0].lower()}{said[1:]}" if opening else said
+    said = ", ".join(parts) or worded("A question")
+    return worded("To begin with: {lead}", lead=f"{said[0].lower()}{said[1:]}") if opening else said
 
 
 def _do(operation: Remedy, why: tuple[str, ...], ruleset: Ruleset) -> Face:
@@ -156,7 +164,7 @@ def _do(operation: Remedy, why: tuple[str, ...], ruleset: Ruleset) -> Face:
         return _wait(operation, why, ruleset, "done")
     return Face(
         "do",
-        "Do this",
+        worded("Do this"),
         operation.title,
         text=operation.do,
         facts=_facts(operation, ruleset),
@@ -171,8 +179,8 @@ def _rest(card: RestCard, ruleset: Ruleset) -> Face:
     if card.operation is None:
         return Face(
             "rest",
-            "Enough for today",
-            "Leave the reed until the next sitting",
+            worded("Enough for today"),
+            worded("Leave the reed until the next sitting"),
             caps=("rest-now", "other"),
             why=card.why,
         )
@@ -180,10 +188,10 @@ def _rest(card: RestCard, ruleset: Ruleset) -> Face:
 
 
 def _wait(operation: Remedy, why: tuple[str, ...], ruleset: Ruleset, cap: str) -> Face:
-    hours = (("Hours", f"{operation.hours:g}"),) if operation.hours else ()
+    hours = ((worded("Hours"), f"{operation.hours:g}"),) if operation.hours else ()
     return Face(
         "rest",
-        "Enough for today" if operation.new_sitting else "Let it be",
+        worded("Enough for today") if operation.new_sitting else worded("Let it be"),
         operation.title,
         text=operation.do,
         facts=(*hours, *_facts(operation, ruleset)) if not operation.new_sitting else hours,
@@ -197,14 +205,14 @@ def _wait(operation: Remedy, why: tuple[str, ...], ruleset: Ruleset, cap: str) -
 def _facts(operation: Remedy, ruleset: Ruleset) -> tuple[tuple[str, str], ...]:
     facts = []
     if operation.zone is not None:
-        facts.append(("Where", ruleset.zone[operation.zone].title))
+        facts.append((worded("Where"), ruleset.zone[operation.zone].title))
     if operation.tool is not None:
-        facts.append(("Tool", _tool(operation.tool, ruleset)))
-    facts.append(("Takes", minutes(operation.minutes)))
+        facts.append((worded("Tool"), _tool(operation.tool, ruleset)))
+    facts.append((worded("Takes"), minutes(operation.minutes)))
     if not operation.is_rest:
-        facts.append(("It", UNDO[operation.undo]))
+        facts.append((worded("It"), worded(UNDO[operation.undo])))
     if operation.too_far:
-        facts.append(("Too far when", operation.too_far))
+        facts.append((worded("Too far when"), operation.too_far))
     return tuple(facts)
 
 
@@ -215,14 +223,18 @@ def _tool(tool: ToolId, ruleset: Ruleset) -> str:
 def _disagree(card: DisagreeCard, ruleset: Ruleset, case: Case) -> Face:
     return Face(
         "disagree",
-        "Too much at once" if card.refusal else "These answers disagree",
-        "They cannot be weighed together" if card.refusal else "They cannot all be true of this reed",
+        worded("Too much at once") if card.refusal else worded("These answers disagree"),
+        worded("They cannot be weighed together")
+        if card.refusal
+        else worded("They cannot all be true of this reed"),
         text=card.refusal
-        or "By this ruleset no reed gives all of them. Look again; take the line that was wrong back.",
+        or worded(
+            "By this ruleset no reed gives all of them. Look again; take the line that was wrong back."
+        ),
         rows=tuple(_where(round_, finding, ruleset, case) for round_, finding in card.answers),
     )
 
 
 def _where(round_: int, finding: FindingId, ruleset: Ruleset, case: Case) -> str:
     known = ruleset.finding.get(finding)
-    return f"{known.title if known else finding}  ({answered_when(ruleset, case, round_) or 'now'})"
+    return f"{known.title if known else finding}  ({answered_when(ruleset, case, round_) or worded('now')})"

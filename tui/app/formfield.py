@@ -8,12 +8,13 @@ from kb.schema.fields import Field, Form
 from kb.source import read
 from kb.text import SourceText
 from kb.value import Value
+from tui.language import worded, worded_later
 
 _FRAMES: Final = {Form.LIST: ("[", "]"), Form.PAIRS: ("{", "}")}
 HINTS: Final = {
-    Form.LIST: "one after the other, with commas between",
-    Form.PAIRS: "such as: some-id: usually, another: 0.3",
-    Form.WHOLE: "as the file writes it on one line",
+    Form.LIST: worded_later("one after the other, with commas between"),
+    Form.PAIRS: worded_later("such as: some-id: usually, another: 0.3"),
+    Form.WHOLE: worded_later("as the file writes it on one line"),
 }
 
 
@@ -39,10 +40,10 @@ def read_back(typed: str, field: Field) -> Value | str:
     found = read(SourceText.of(field.key, f"value: {opening}{typed}{closing}\n"))
     value = None if found.tree is None else found.tree.get("value")
     if value is None or found.problems or len(found.tree.pairs() if found.tree else ()) != 1:
-        said = found.problems[0].message if found.problems else "this cannot be read"
+        said = found.problems[0].message if found.problems else worded("this cannot be read")
         return f"{field.title}: {said}"
     if field.form is Form.WORD and not isinstance(value.data, str | int | float | bool):
-        return f"{field.title}: one word or one number is wanted"
+        return worded("{title}: one word or one number is wanted", title=field.title)
     return value
 
 

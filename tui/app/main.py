@@ -29,6 +29,7 @@ from tui.app.look import CONTRAST, FEW_COLOURS, LAMP, THEMES
 from tui.app.screens.coming import Coming
 from tui.draw.literal import literal
 from tui.exit_code import ExitCode
+from tui.language import worded
 from tui.wiring import Surroundings
 
 if TYPE_CHECKING:
@@ -103,7 +104,9 @@ class Workbench(App[int]):
     def on_reeds_screen_wanted(self, message: Message) -> None:
         """Go with a ruleset where the box of reeds leads."""
         place, said = getattr(message, "place", ""), getattr(message, "ruleset", "")
-        found = self._door(place, said) if self._door is not None else "There is no way there from here."
+        found = (
+            self._door(place, said) if self._door is not None else worded("There is no way there from here.")
+        )
         if isinstance(found, str):
             self.notify(literal(found), severity="error", timeout=20, markup=False)
         else:
@@ -118,7 +121,8 @@ class Workbench(App[int]):
         if not self._warned and any(getattr(one, "is_unsaved", False) for one in self.screen_stack):
             self._warned = True
             self.notify(
-                "Something is not saved: Ctrl-S keeps it. Ctrl-C again leaves without it.", markup=False
+                worded("Something is not saved: Ctrl-S keeps it. Ctrl-C again leaves without it."),
+                markup=False,
             )
             return
         self.exit(ExitCode.INTERRUPTED, return_code=ExitCode.INTERRUPTED)
@@ -142,7 +146,7 @@ class Workbench(App[int]):
         try:
             self._keep(key, value)
         except (OSError, DiskError) as error:
-            said = f"For this time only: the settings cannot be written ({error})."
+            said = worded("For this time only: the settings cannot be written ({error}).", error=error)
             self.notify(literal(said), severity="warning", markup=False)
         self.settings = with_setting(self.settings, key, value)
         self.theme = self.settings.colours
@@ -158,8 +162,8 @@ class Workbench(App[int]):
         from tui.app.screens.sheet import PageSheet  # noqa: PLC0415 - the same
 
         own = [one for one in self.screen.BINDINGS if isinstance(one, Binding)]
-        groups = (("On this screen", own), ("Anywhere", keys.ANYWHERE))
-        self.push_screen(PageSheet("Keys", keys_page(groups)))
+        groups = ((worded("On this screen"), own), (worded("Anywhere"), keys.ANYWHERE))
+        self.push_screen(PageSheet(worded("Keys"), keys_page(groups)))
 
 
 def open_sitting(
@@ -183,7 +187,7 @@ def open_sitting(
         begun = begin()
         return sitting_screen(begun, around, length) if isinstance(begun, Desk) else begun
 
-    return _frame_first(sitting, (heading, "Opening the rules …"), around, mouse=mouse)
+    return _frame_first(sitting, (heading, worded("Opening the rules …")), around, mouse=mouse)
 
 
 def open_app(around: Surroundings, *, mouse: bool = True) -> ExitCode:
@@ -201,7 +205,9 @@ def open_app(around: Surroundings, *, mouse: bool = True) -> ExitCode:
                 return str(error)
             return reeds_screen(log, around, app.show)
 
-        ended = _frame_first(box, ("The box of reeds", "Opening the box …"), around, mouse=mouse)
+        ended = _frame_first(
+            box, (worded("The box of reeds"), worded("Opening the box …")), around, mouse=mouse
+        )
     return ended if isinstance(ended, ExitCode) else _complained(around, ended)
 
 
@@ -216,9 +222,9 @@ def open_practice(said: str, number: int, around: Surroundings) -> ExitCode:
             ruleset = ready_ruleset(said).ruleset
         except ShelfError as fault:
             return str(fault), ExitCode.COULD_NOT_START
-        return practice_screen(ruleset, number, around) or (NOTHING_WRONG, ExitCode.NO)
+        return practice_screen(ruleset, number, around) or (worded(NOTHING_WRONG), ExitCode.NO)
 
-    ended = _frame_first(practice, (said, "Opening the rules …"), around)
+    ended = _frame_first(practice, (said, worded("Opening the rules …")), around)
     return ended if isinstance(ended, ExitCode) else _complained(around, *ended)
 
 

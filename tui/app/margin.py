@@ -11,6 +11,7 @@ from kb.model import Ruleset
 from kb.problem import Problem, Severity
 from kb.value import Value
 from tui.draw.literal import literal
+from tui.language import worded, worded_count
 from tui.manuscript import Manuscript, Passage, said_below
 
 SIGNS: Final = {Severity.ERROR: "✗", Severity.WARNING: "▲"}
@@ -67,14 +68,20 @@ def judge(page: Manuscript) -> Judged:
 def count_of(problems: Sequence[Problem]) -> Content:
     """Say how many problems there are, by sign and word."""
     if not problems:
-        return Content.styled("✓ no problems", "$quiet")
+        return Content.styled(f"✓ {worded('no problems')}", "$quiet")
     parts = []
-    for severity, word in ((Severity.ERROR, "error"), (Severity.WARNING, "warning")):
+    for severity in (Severity.ERROR, Severity.WARNING):
         count = sum(problem.severity is severity for problem in problems)
         if count:
-            said = f"{SIGNS[severity]} {count} {word}{'' if count == 1 else 's'}"
+            said = f"{SIGNS[severity]} {_counted(severity, count)}"
             parts.append(Content.styled(said, _STYLES[severity]))
     return Content("   ").join(parts)
+
+
+def _counted(severity: Severity, count: int) -> str:
+    if severity is Severity.ERROR:
+        return worded_count("{count} error", "{count} errors", count)
+    return worded_count("{count} warning", "{count} warnings", count)
 
 
 def problem_row(problem: Problem, name: str) -> Content:

@@ -2,17 +2,18 @@
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Final
 
 from engine.case import Case
 from engine.interview import Interview
 from engine.step import Step
-from engine.wording import percent
 from kb.model import Answer, Ruleset
 from tui.app.trail import SIGN
 from tui.draw.known import Known, chance_told, known_of
+from tui.language import worded, worded_count, worded_later
+from tui.words import per_cent
 
 LIKELY: Final = 0.5
 POSSIBLE: Final = 0.1
@@ -36,8 +37,8 @@ class Mark:
         return self.short or self.word
 
 
-UNASKED: Final = Mark("◌", "not asked")
-LEGEND: Final = "● yes ◐ slightly ○ no ◌ not asked ◆ likely ◈ possible ◇ unlikely ✓ done ▶ next"
+UNASKED: Final = Mark("◌", worded_later("not asked"))
+LEGEND: Final = worded_later("● yes ◐ slightly ○ no ◌ not asked ◆ likely ◈ possible ◇ unlikely ✓ done ▶ next")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,21 +59,21 @@ def marks_of(known: Known, ruleset: Ruleset, case: Case, step: Step | None) -> M
     for finding in ruleset.findings:
         told = known.answers.get(finding.id)
         if told is not None:
-            marks[finding.id] = Mark(SIGN[told], told.value, loud=told.is_present)
+            marks[finding.id] = Mark(SIGN[told], worded(told.value), loud=told.is_present)
         elif case.present.answer(finding.id) is Answer.UNSURE:
-            marks[finding.id] = Mark(SIGN[Answer.UNSURE], Answer.UNSURE.value)
+            marks[finding.id] = Mark(SIGN[Answer.UNSURE], worded(Answer.UNSURE.value))
         else:
-            marks[finding.id] = UNASKED
+            marks[finding.id] = replace(UNASKED, word=worded(UNASKED.word))
     for cause, chance in known.chances.items():
-        shown = Mark(_shape(chance), chance_told(chance), loud=chance >= LIKELY, short=percent(chance))
+        shown = Mark(_shape(chance), chance_told(chance), loud=chance >= LIKELY, short=per_cent(chance))
         marks[cause] = shown
     done = Counter(one.gap.operation for one in case.rounds if one.gap is not None)
     for operation, times in done.items():
         if operation is not None:
-            marks[operation] = Mark(DONE, "done" if times == 1 else f"done {times} times")
+            marks[operation] = Mark(DONE, worded_count("done", "done {count} times", times))
     if step is not None and any(step.id == id_ for id_ in (*ruleset.operation, *ruleset.finding)):
-        before = f", {marks[step.id].word} before" if step.id in done else ""
-        marks[step.id] = Mark(NEXT, f"next{before}", loud=True)
+        word = worded("next, {done} before", done=marks[step.id].word) if step.id in done else worded("next")
+        marks[step.id] = Mark(NEXT, word, loud=True)
     return Marks(known.name, MappingProxyType(marks))
 
 

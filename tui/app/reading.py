@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from kb.model import Quantity
 from kb.units import Length, number_shown, shown, typed
+from tui.language import worded
 from tui.plain.cards import usual_size
 
 
@@ -21,12 +22,18 @@ def read_number(text: str, quantity: Quantity, length: Length) -> float | Slip:
     """Give what was typed, in the quantity's own unit, or say what is wrong with it."""
     value = typed(text, quantity.unit, length)
     if value is None:
-        return Slip(f"A number is wanted here, such as {example(quantity, length)}.")
+        return Slip(worded("A number is wanted here, such as {example}.", example=example(quantity, length)))
     if quantity.limits is not None and not quantity.limits[0] <= value <= quantity.limits[1]:
         low, high = quantity.limits
         said = shown(value, quantity.unit, length)
-        between = f"{number_shown(low, quantity.unit, length)} and {shown(high, quantity.unit, length)}"
-        return Slip(f"{said} cannot be meant: it lies between {between}.")
+        return Slip(
+            worded(
+                "{said} cannot be meant: it lies between {low} and {high}.",
+                said=said,
+                low=number_shown(low, quantity.unit, length),
+                high=shown(high, quantity.unit, length),
+            )
+        )
     return value
 
 
@@ -35,7 +42,11 @@ def show_target(quantity: Quantity, length: Length) -> str:
     if quantity.target is None:
         return ""
     low, high = quantity.target
-    return f"{number_shown(low, quantity.unit, length)} to {shown(high, quantity.unit, length)}"
+    return worded(
+        "{low} to {high}",
+        low=number_shown(low, quantity.unit, length),
+        high=shown(high, quantity.unit, length),
+    )
 
 
 def example(quantity: Quantity, length: Length) -> str:

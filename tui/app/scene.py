@@ -8,10 +8,11 @@ from engine.step import Advice
 from engine.wording import LARGE_UNLISTED, not_exact
 from kb.ids import CauseId, ZoneId
 from kb.model import Ending, Ruleset
-from tui.app.widgets.causes import BEHIND, Suspect
+from tui.app.widgets.causes import Suspect
 from tui.app.widgets.masthead import Heading, Rank
 from tui.desk import Desk
 from tui.draw.literal import literal
+from tui.language import worded
 
 WORTH_A_LINE: Final = 0.05
 """Chances below this are not shown beside the card; `w` shows more."""
@@ -50,14 +51,14 @@ def said_of_causes(card: Card | None, desk: Desk) -> str:
     case, ruleset = desk.interview.case, desk.ruleset
     told = (latest_told(ruleset, case, finding.id) for finding in ruleset.findings)
     shows = any(latest is not None and latest[1].is_present for latest in told)
-    return BEHIND if shows else "Likely before anything shows"
+    return worded("What may be behind it" if shows else "Likely before anything shows")
 
 
 def note_of(advice: Advice) -> str:
     """Say what the bars do not: a cause that is not listed, figures that are not exact."""
     notes = []
     if advice.belief.unlisted >= LARGE_UNLISTED:
-        notes.append("Perhaps none of these: something shows that the ruleset does not explain.")
+        notes.append(worded("Perhaps none of these: something shows that the ruleset does not explain."))
     if not advice.belief.exact:
         notes.append(f"≈ {not_exact(advice.belief)}")
     return " ".join(notes)
@@ -104,7 +105,7 @@ def heading_of(desk: Desk) -> Heading:
     """Give what stands at the top."""
     history = desk.history
     return Heading(
-        literal(desk.name) or "No reed named: nothing is kept",
+        literal(desk.name) or worded("No reed named: nothing is kept"),
         literal(desk.ruleset.title),
         desk.interview.case.sitting,
         desk.interview.spent.minutes,

@@ -15,6 +15,7 @@ from tui.app.reading import show_target
 from tui.box import blank_in_words
 from tui.draw.literal import literal
 from tui.draw.readings import Reading, draw_readings
+from tui.language import worded, worded_count
 from tui.plain.said import entry_in_words
 
 WIDTH = 84
@@ -44,11 +45,11 @@ def story_page(
 
 def facts(reed: ReedHistory, now: datetime) -> list[str]:
     """Say how a reed stands, in a few words each."""
-    grade = f"★ {reed.grade}" if reed.grade else "no grade yet"
+    grade = f"★ {reed.grade}" if reed.grade else worded("no grade yet")
     told = [grade, standing_in_words(reed, now)]
-    told.append(f"{reed.sittings} sitting{'' if reed.sittings == 1 else 's'}")
+    told.append(worded_count("{count} sitting", "{count} sittings", reed.sittings))
     if reed.hours_played:
-        told.append(f"played {reed.hours_played:g} h")
+        told.append(worded("played {hours} h", hours=f"{reed.hours_played:g}"))
     told.append(age_in_words(reed, now))
     return told
 
@@ -58,15 +59,17 @@ def standing_in_words(reed: ReedHistory, now: datetime) -> str:
     where = stage(reed, now)
     over = rest_is_over(reed)
     if where is Stage.RESTING and over is not None:
-        return f"rests until {over.astimezone(now.tzinfo):%m-%d %H:%M}"
-    return {Stage.AGEING: "ageing: look at it", Stage.ASIDE: "set aside"}.get(where, where.value)
+        return worded("rests until {time}", time=f"{over.astimezone(now.tzinfo):%m-%d %H:%M}")
+    return {Stage.AGEING: worded("ageing: look at it"), Stage.ASIDE: worded("set aside")}.get(
+        where, worded(where.value)
+    )
 
 
 def age_in_words(reed: ReedHistory, now: datetime) -> str:
     """Say how old it is: since it was made, where that was said, else since it came into the log."""
     made = reed.blank.made_on or reed.created
     days = (now - moment(made)).days
-    return f"{max(0, days)} d old"
+    return worded("{days} d old", days=max(0, days))
 
 
 def _measurements(stays: Iterable[Entry], ruleset: Ruleset, length: Length, width: int) -> Iterator[Content]:
@@ -78,7 +81,7 @@ def _measurements(stays: Iterable[Entry], ruleset: Ruleset, length: Length, widt
                 sitting = number
             case Measured(quantity, value) if quantity in ruleset.quantity:
                 unit = literal(ruleset.quantity[quantity].unit)
-                one = Reading(f"sitting {sitting}", shown(value, unit, length), value)
+                one = Reading(worded("sitting {number}", number=sitting), shown(value, unit, length), value)
                 found.setdefault(quantity, []).append(one)
             case _:
                 pass
@@ -87,7 +90,7 @@ def _measurements(stays: Iterable[Entry], ruleset: Ruleset, length: Length, widt
             target = show_target(known, length)
             head = Content.assemble(
                 (literal(known.title), "bold"),
-                (f"   [ ] target {literal(target)}" if target else "", "$quiet"),
+                (f"   [ ] {worded('target {target}', target=literal(target))}" if target else "", "$quiet"),
             )
             lines = draw_readings(found[known.id], known.target, width)
             yield Content("\n").join([head, *(Content(line) for line in lines)])
@@ -106,7 +109,7 @@ def _thickness(stays: Sequence[Entry], ruleset: Ruleset, length: Length, width: 
 
 
 def _timeline(stays: Iterable[Entry], ruleset: Ruleset | None, length: Length) -> Iterator[Content]:
-    yield Content.styled("What was found and done", "underline")
+    yield Content.styled(worded("What was found and done"), "underline")
     for entry in stays:
         words = entry_in_words(entry.what, ruleset, length)
         if not words:

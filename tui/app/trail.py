@@ -24,6 +24,7 @@ from kb.log.entry import (
 from kb.model import Answer, Finding, Ruleset
 from kb.units import Length, shown
 from tui.draw.literal import literal
+from tui.language import worded, worded_count
 
 SIGN: Final = {Answer.YES: "●", Answer.SLIGHTLY: "◐", Answer.NO: "○", Answer.UNSURE: "?"}
 """A sign for each answer; the word always stands beside it."""
@@ -37,6 +38,8 @@ class TrailLine:
     sign: str
     word: str
     """`yes`, `done`, `rest`, …"""
+    is_step: bool
+    """Whether something was done to the reed, or a sitting opened: what one looks for in a trail."""
     text: str
     round: int
     """From 1."""
@@ -52,7 +55,8 @@ def trail_of(entries: Iterable[Entry], ruleset: Ruleset, length: Length) -> tupl
         said = _said(entry.what, ruleset, length)
         if said is not None:
             sign, word, text = said
-            lines.append(TrailLine(entry.id, sign, word, literal(text), number, entry.at))
+            is_step = isinstance(entry.what, RemedyDone | Rested | SittingOpened)
+            lines.append(TrailLine(entry.id, sign, word, is_step, literal(text), number, entry.at))
         if isinstance(entry.what, RemedyDone | Rested):
             number += 1
     return tuple(lines)
@@ -62,7 +66,9 @@ def picked_rows(symptoms: Iterable[Finding], taken: Iterable[Answered]) -> list[
     """Give a list to pick from, with what was taken signed and named."""
     told = {one.finding: one.answer for one in taken}
     return [
-        literal(f"{SIGN[told[one.id]]} {told[one.id].value}  {one.title}" if one.id in told else one.title)
+        literal(
+            f"{SIGN[told[one.id]]} {worded(told[one.id].value)}  {one.title}" if one.id in told else one.title
+        )
         for one in symptoms
     ]
 
@@ -73,11 +79,11 @@ def _said(  # noqa: C901, PLR0911, PLR0912 - one line for each kind of entry
     match what:
         case Answered():
             finding = ruleset.finding.get(what.finding)
-            return SIGN[what.answer], what.answer.value, finding.title if finding else what.finding
+            return SIGN[what.answer], worded(what.answer.value), finding.title if finding else what.finding
         case Overviewed():
             priority = ruleset.priority.get(what.priority)
             title = priority.title if priority else what.priority
-            return ("○", "all fine", title) if what.fine else ("●", "not fine", title)
+            return ("○", worded("all fine"), title) if what.fine else ("●", worded("not fine"), title)
         case Measured():
             quantity = ruleset.quantity.get(what.quantity)
             if quantity is None:
@@ -85,25 +91,33 @@ def _said(  # noqa: C901, PLR0911, PLR0912 - one line for each kind of entry
             return "↔", shown(what.value, quantity.unit, length), quantity.title
         case ThicknessMeasured():
             places = len(what.spots)
-            return "↔", f"{places} place{'s' * (places != 1)}", "Thickness of the blade"
+            return (
+                "↔",
+                worded_count("{count} place", "{count} places", places),
+                worded("Thickness of the blade"),
+            )
         case RemedyDone():
-            return "◆", "done", _operation(what.remedy, ruleset)
+            return "◆", worded("done"), _operation(what.remedy, ruleset)
         case Rested():
-            return "☾", "rest", _operation(what.rest, ruleset) if what.rest else "Left alone"
+            return "☾", worded("rest"), _operation(what.rest, ruleset) if what.rest else worded("Left alone")
         case SittingOpened():
-            return "▪", "opened", f"Sitting {what.number}"
+            return "▪", worded("opened"), worded("Sitting {number}", number=what.number)
         case Remarked():
-            return "✎", "remark", what.text
+            return "✎", worded("remark"), what.text
         case BladeUp():
-            return "↑", "blade up", what.blade
+            return "↑", worded("blade up"), what.blade
         case Weather():
             said = [f"{what.temperature:g} °C"] if what.temperature is not None else []
-            said += [f"{what.humidity:g} % humidity"] if what.humidity is not None else []
-            return "☀", "weather", ", ".join(said) or "not known"
+            said += (
+                [worded("{humidity} % humidity", humidity=f"{what.humidity:g}")]
+                if what.humidity is not None
+                else []
+            )
+            return "☀", worded("weather"), ", ".join(said) or worded("not known")
         case Played():
-            return "♪", "played", f"{what.hours:g} h"
+            return "♪", worded("played"), f"{what.hours:g} h"
         case Graded():
-            return "★", "grade", f"{what.grade}: {what.reason}" if what.reason else what.grade
+            return "★", worded("grade"), f"{what.grade}: {what.reason}" if what.reason else what.grade
         case _:
             return None
 

@@ -11,13 +11,14 @@ from typing import Final, Self
 
 from kb.graph import EntryKind, Graph, LinkKind, MapEntry, MapLink
 from tui.draw.harms import is_slight
+from tui.language import worded_later
 
 COLUMNS: Final = (
     (EntryKind.SYMPTOM, EntryKind.SIGN),
     (EntryKind.CAUSE,),
     (EntryKind.REMEDY, EntryKind.REST),
 )
-HEADS: Final = ("What shows", "Why", "What helps")
+HEADS: Final = (worded_later("What shows"), worded_later("Why"), worded_later("What helps"))
 _COLUMN: Final[Mapping[EntryKind, int]] = MappingProxyType(
     {kind: at for at, kinds in enumerate(COLUMNS) for kind in kinds}
 )

@@ -16,6 +16,7 @@ from kb.home import cache_in, studios_in
 from tui.cli.parser import Parser, WrongUsage
 from tui.cli.saying import complain
 from tui.exit_code import ExitCode
+from tui.language import Catalogue, texts_from
 from tui.wiring import Surroundings
 
 
@@ -48,7 +49,11 @@ _HELP_WORDS: Final = frozenset({"--help", "-h", "help"})
 def run_commands(words: Sequence[str], around: Surroundings) -> ExitCode:
     """Run the command that `words` say; whatever happens becomes an exit code and one sentence."""
     try:
-        with studios_in(lambda: around.data_folder), cache_in(lambda: around.cache_folder):
+        with (
+            studios_in(lambda: around.data_folder),
+            cache_in(lambda: around.cache_folder),
+            texts_from(_catalogue(around)),
+        ):
             code = _run(list(words), around)
         around.stdout.flush()
     except WrongUsage as wrong:
@@ -105,6 +110,19 @@ def _run(words: list[str], around: Surroundings) -> ExitCode:
     except SystemExit:  # argparse leaves this way after --help
         return ExitCode.DONE
     return module.run(arguments, around)
+
+
+def _catalogue(around: Surroundings) -> Catalogue | None:
+    """Give the translated texts that the user asked for; a spoilt file is told, and English goes on."""
+    if not around.environ.get("LANGUAGE"):
+        return None
+    from tui.catalogue import CatalogueError, read_catalogue  # noqa: PLC0415 - English needs none
+
+    try:
+        return read_catalogue(around.environ, around.data_folder)
+    except CatalogueError as fault:
+        complain(around, str(fault))
+        return None
 
 
 def _module(name: str) -> Command:

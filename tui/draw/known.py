@@ -7,9 +7,9 @@ from typing import Final
 from engine.belief import Belief
 from engine.case import Case
 from engine.findings import latest_told
-from engine.wording import in_words, percent
 from kb.graph import Graph
 from kb.model import Answer, Ruleset
+from tui.words import chance_word, per_cent
 
 ANSWERS: Final[Mapping[Answer, str]] = {
     Answer.YES: "it shows",
@@ -58,7 +58,7 @@ class Known:
 
 def chance_told(chance: float) -> str:
     """Say a chance in words and figures."""
-    return f"{in_words(chance)}, {percent(chance)}"
+    return f"{chance_word(chance)}, {per_cent(chance)}"
 
 
 def known_of(name: str, ruleset: Ruleset, case: Case, belief: Belief) -> Known:

@@ -11,6 +11,7 @@ from engine.practice import Practice, Review, SavingLook, StepReview, Taken, rev
 from engine.step import ANY_REST, Kind
 from kb.model import By, Ending, Finding, Remedy, Ruleset
 from tui.draw.literal import literal
+from tui.language import worded
 from tui.plain import cards
 from tui.plain.lines import InputEnded, Lines
 from tui.plain.picking import is_named, pick
@@ -222,7 +223,7 @@ def _saving_words(ruleset: Ruleset, look: SavingLook) -> str:
 def taken_line(ruleset: Ruleset, taken: Taken) -> str:
     """Say one thing that the student did, what it told, and what it took."""
     if isinstance(taken.move, Look):
-        answer = taken.answer.value if taken.answer is not None else ""
+        answer = worded(taken.answer.value) if taken.answer is not None else ""
         what = f"{cards.title(ruleset, taken.move.finding)}: {answer}"
     else:
         what = _operation_title(ruleset, taken.move.operation)

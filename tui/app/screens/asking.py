@@ -10,7 +10,6 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from engine.wording import minutes
 from kb.ids import FindingId, RemedyId
 from kb.log.entry import (
     Answered,
@@ -35,14 +34,16 @@ from tui.app.trail import TrailLine
 from tui.app.widgets.keycap import KeyCap
 from tui.app.widgets.keyline import KeyLine
 from tui.draw.literal import literal
+from tui.language import worded, worded_later
 from tui.shelf import installed_ids
+from tui.words import minutes
 
 GRADES: Final = (
-    ("concert", "ready for anything"),
-    ("rehearsal", "good, with something left"),
-    ("practice", "plays"),
-    ("spare", "kept in the box"),
-    ("set aside", "given up"),
+    (worded_later("concert"), worded_later("ready for anything")),
+    (worded_later("rehearsal"), worded_later("good, with something left")),
+    (worded_later("practice"), worded_later("plays")),
+    (worded_later("spare"), worded_later("kept in the box")),
+    (worded_later("set aside"), worded_later("given up")),
 )
 
 
@@ -96,7 +97,7 @@ async def ask_finding(app: App[int], ruleset: Ruleset, names: NoteNames) -> What
         for finding in ruleset.findings
     ]
     chosen: FindingId | None = await app.push_screen_wait(
-        ChoiceSheet("What did you find?", rows, search=True)
+        ChoiceSheet(worded("What did you find?"), rows, search=True)
     )
     if chosen is None:
         return None
@@ -110,12 +111,15 @@ async def ask_reading(app: App[int], ruleset: Ruleset, length: Length) -> What |
         Row(one, literal(one.title), unit_shown(literal(one.unit), length)) for one in ruleset.quantities
     ]
     rows += [
-        Row(one, f"Thickness: {literal(one.title)}", unit_shown("mm", length)) for one in ruleset.thickness
+        Row(one, worded("Thickness: {title}", title=literal(one.title)), unit_shown("mm", length))
+        for one in ruleset.thickness
     ]
     if not rows:
-        app.notify("This ruleset measures nothing.", markup=False)
+        app.notify(worded("This ruleset measures nothing."), markup=False)
         return None
-    chosen = await app.push_screen_wait(ChoiceSheet("What did you measure?", rows, search=len(rows) > 5))
+    chosen = await app.push_screen_wait(
+        ChoiceSheet(worded("What did you measure?"), rows, search=len(rows) > 5)
+    )
     if isinstance(chosen, Profile):
         from tui.app.screens.thickness import ThicknessSheet  # noqa: PLC0415 - few measure a blade
 
@@ -127,7 +131,11 @@ async def _ask_quantity(app: App[int], quantity: Quantity, length: Length) -> Wh
     hint = ""
     before = ""
     while True:
-        usual = f"In {unit_shown(literal(quantity.unit), length)}, such as {example(quantity, length)}"
+        usual = worded(
+            "In {unit}, such as {example}",
+            unit=unit_shown(literal(quantity.unit), length),
+            example=example(quantity, length),
+        )
         written = await app.push_screen_wait(LineSheet(literal(quantity.title), hint or usual, before))
         if written is None:
             return None
@@ -140,10 +148,12 @@ async def _ask_quantity(app: App[int], quantity: Quantity, length: Length) -> Wh
 async def ask_operation(app: App[int], ruleset: Ruleset) -> What | None:
     """Let the maker say what else was done."""
     rows = [
-        Row(one.id, literal(one.title), "rest" if one.is_rest else minutes(one.minutes), one.do)
+        Row(one.id, literal(one.title), worded("rest") if one.is_rest else minutes(one.minutes), one.do)
         for one in ruleset.operations
     ]
-    chosen: RemedyId | None = await app.push_screen_wait(ChoiceSheet("What was done?", rows, search=True))
+    chosen: RemedyId | None = await app.push_screen_wait(
+        ChoiceSheet(worded("What was done?"), rows, search=True)
+    )
     if chosen is None:
         return None
     operation = ruleset.operation[chosen]
@@ -155,8 +165,8 @@ async def ask_rest(app: App[int], ruleset: Ruleset) -> Rested | None:
     rows: list[Row[Rested]] = [
         Row(Rested(one.id, new_sitting=True), literal(one.title)) for one in ruleset.rests if one.new_sitting
     ]
-    rows.append(Row(Rested(None, new_sitting=True), "Just left alone"))
-    return await app.push_screen_wait(ChoiceSheet("Enough for today. How is it left?", rows))
+    rows.append(Row(Rested(None, new_sitting=True), worded("Just left alone")))
+    return await app.push_screen_wait(ChoiceSheet(worded("Enough for today. How is it left?"), rows))
 
 
 async def ask_entry(app: App[int], heading: str, lines: Iterable[TrailLine]) -> EntryId | None:
@@ -166,7 +176,7 @@ async def ask_entry(app: App[int], heading: str, lines: Iterable[TrailLine]) -> 
         for line in reversed(tuple(lines))
     ]
     if not rows:
-        app.notify("There is nothing to take back yet.", markup=False)
+        app.notify(worded("There is nothing to take back yet."), markup=False)
         return None
     return await app.push_screen_wait(ChoiceSheet(heading, rows))
 
@@ -174,47 +184,59 @@ async def ask_entry(app: App[int], heading: str, lines: Iterable[TrailLine]) -> 
 async def ask_grade(app: App[int]) -> What | None:
     """Let the maker say what the reed is good for."""
     own = "another word"
-    rows = [Row(grade, grade, meaning) for grade, meaning in GRADES] + [Row(own, "another word…", "")]
-    grade = await app.push_screen_wait(ChoiceSheet("What is it good for?", rows))
+    rows = [Row(grade, worded(grade), worded(meaning)) for grade, meaning in GRADES] + [
+        Row(own, worded("another word…"), "")
+    ]
+    grade = await app.push_screen_wait(ChoiceSheet(worded("What is it good for?"), rows))
     if grade == own:
-        grade = await app.push_screen_wait(LineSheet("In your own word"))
+        grade = await app.push_screen_wait(LineSheet(worded("In your own word")))
     if grade is None:
         return None
-    reason = await app.push_screen_wait(LineSheet("Why? (Enter on nothing leaves it open)"))
+    reason = await app.push_screen_wait(LineSheet(worded("Why? (Enter on nothing leaves it open)")))
     return Graded(grade, reason or "")
 
 
 async def ask_reason(app: App[int], heading: str) -> str | None:
     """Let the maker say why; None takes the whole thing back, an empty line leaves the reason open."""
-    rows = [Row("do", "yes, and say why"), Row("plain", "yes"), Row("no", "no, leave it")]
+    rows = [
+        Row("do", worded("yes, and say why")),
+        Row("plain", worded("yes")),
+        Row("no", worded("no, leave it")),
+    ]
     chosen = await app.push_screen_wait(ChoiceSheet(heading, rows))
     if chosen == "do":
-        return await app.push_screen_wait(LineSheet("Why?")) or ""
+        return await app.push_screen_wait(LineSheet(worded("Why?"))) or ""
     return "" if chosen == "plain" else None
 
 
 async def ask_blade(app: App[int], before: str) -> What | None:
     """Let the maker say which blade is up."""
     blade = await app.push_screen_wait(
-        LineSheet("Which blade is up?", "By its mark, such as: notch, or twist of the first wire", before)
+        LineSheet(
+            worded("Which blade is up?"),
+            worded("By its mark, such as: notch, or twist of the first wire"),
+            before,
+        )
     )
     return None if blade is None else BladeUp(blade)
 
 
 async def ask_minutes(app: App[int]) -> float | None:
     """Let the maker say how long to wait."""
-    return await _ask_number(app, "How many minutes?", "Such as: 4 for a soak", (0.1, 24 * 60))
+    return await _ask_number(
+        app, worded("How many minutes?"), worded("Such as: 4 for a soak"), (0.1, 24 * 60)
+    )
 
 
 async def ask_weather(app: App[int]) -> What | None:
     """Let the maker say how warm and how damp it is; either may be left open."""
-    warm = await _ask_number(app, "How warm is it, in °C?", "°C", (-40, 60))
-    damp = await _ask_number(app, "How damp is the air, in per cent?", "%", (0, 100))
+    warm = await _ask_number(app, worded("How warm is it, in °C?"), "°C", (-40, 60))
+    damp = await _ask_number(app, worded("How damp is the air, in per cent?"), "%", (0, 100))
     return None if warm is None and damp is None else Weather(warm, damp)
 
 
 async def _ask_number(app: App[int], heading: str, unit: str, limits: tuple[float, float]) -> float | None:
-    said, before = "Enter on nothing leaves it open", ""
+    said, before = worded("Enter on nothing leaves it open"), ""
     while True:
         written = await app.push_screen_wait(LineSheet(heading, said, before))
         if written is None:
@@ -222,22 +244,37 @@ async def _ask_number(app: App[int], heading: str, unit: str, limits: tuple[floa
         number = typed(written, unit, Length.MM)
         if number is not None and limits[0] <= number <= limits[1]:
             return number
-        said, before = f"▲ A number from {limits[0]:g} to {limits[1]:g} is wanted here.", written
+        said, before = (
+            worded(
+                "▲ A number from {least} to {most} is wanted here.",
+                least=f"{limits[0]:g}",
+                most=f"{limits[1]:g}",
+            ),
+            written,
+        )
 
 
 async def ask_remark(app: App[int]) -> What | None:
     """Let the maker write a line."""
-    text = await app.push_screen_wait(LineSheet("A remark", "Kept with this reed, for you to read again"))
+    text = await app.push_screen_wait(
+        LineSheet(worded("A remark"), worded("Kept with this reed, for you to read again"))
+    )
     return None if text is None else Remarked(text)
 
 
 async def ask_ruleset(app: App[int], heading: str, before: Iterable[Row[str]] = ()) -> str | None:
     """Let the author name a ruleset: an installed one, or a file; or one of the lines put `before`."""
-    own = "a file…"
-    rows = [*before, *(Row(one, literal(one)) for one in installed_ids()), Row(own, own, "one of your own")]
+    own = worded("a file…")
+    rows = [
+        *before,
+        *(Row(one, literal(one)) for one in installed_ids()),
+        Row(own, own, worded("one of your own")),
+    ]
     said = await app.push_screen_wait(ChoiceSheet(heading, rows))
     if said == own:
-        return await app.push_screen_wait(LineSheet("Which file?", "Such as: rules/my-studio.yaml"))
+        return await app.push_screen_wait(
+            LineSheet(worded("Which file?"), worded("Such as: rules/my-studio.yaml"))
+        )
     return said
 
 

@@ -17,8 +17,16 @@ from tui.app.look import HEIGHTS, WIDTHS
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.rowlist import RowList
 from tui.draw.literal import literal
+from tui.language import worded, worded_count, worded_later
 
 SIGNS = {What.ADDED: "+", What.WITHDRAWN: "−", What.RENAMED: "→", What.CHANGED: "≠"}
+
+_WHAT = {
+    What.ADDED: worded_later("added"),
+    What.WITHDRAWN: worded_later("withdrawn"),
+    What.RENAMED: worded_later("renamed"),
+    What.CHANGED: worded_later("changed"),
+}
 
 
 class BesideScreen(Screen[None]):
@@ -40,11 +48,16 @@ class BesideScreen(Screen[None]):
         left, right = (f"{literal(one.title)} {literal(one.version)}" for one in (self._mine, self._other))
         count = len(self.changes)
         said = (
-            f"{count} {'entry differs' if count == 1 else 'entries differ'}" if count else "they say the same"
+            worded_count("{count} entry differs", "{count} entries differ", count)
+            if count
+            else worded("they say the same")
         )
         yield Static(
             Content.assemble(
-                (left, "bold"), ("  beside  ", "$quiet"), (right, "bold"), (f"   {said}", "$quiet")
+                (left, "bold"),
+                (f"  {worded('beside')}  ", "$quiet"),
+                (right, "bold"),
+                (f"   {said}", "$quiet"),
             ),
             id="beside-head",
             markup=False,
@@ -86,9 +99,9 @@ def _row(change: EntryChange) -> Content:
 
 
 def _wordings(change: EntryChange) -> list[Horizontal | Static]:
-    head = f"{change.what}: {change.title or change.id}"
+    head = f"{worded(_WHAT[change.what])}: {change.title or change.id}"
     if change.old_id:
-        head = f"{head} (was {change.old_id})"
+        head = worded("{head} (was {old_id})", head=head, old_id=change.old_id)
     parts: list[Horizontal | Static] = [Static(Content.styled(literal(head), "bold"), markup=False)]
     for key in change.keys:
         parts.append(Static(Content.styled(literal(".".join(key.key)), "underline $quiet"), markup=False))
@@ -104,4 +117,4 @@ def _wordings(change: EntryChange) -> list[Horizontal | Static]:
 
 def _said(key: KeyChange, *, after: bool) -> Content:
     said = key.after if after else key.before
-    return Content.styled(NOT_SAID, "italic $quiet") if said is None else Content(literal(said.words))
+    return Content.styled(worded(NOT_SAID), "italic $quiet") if said is None else Content(literal(said.words))

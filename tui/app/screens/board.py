@@ -38,6 +38,7 @@ from tui.app.widgets.reed import ReedPicture
 from tui.app.widgets.trailpane import TrailPane
 from tui.desk import Desk
 from tui.draw.literal import literal
+from tui.language import worded, worded_later
 
 ONLY_ON: Final[dict[str, tuple[type, ...]]] = {
     "answer": (AskCard, PickCard),
@@ -51,7 +52,7 @@ ONLY_ON: Final[dict[str, tuple[type, ...]]] = {
     "grade": (StopCard,),
 }
 """Actions that belong to some cards; all others are there at any moment."""
-NARROW: Final = f"From {USUAL} columns on the reed and what may be behind it are shown too."
+NARROW: Final = worded_later("From {columns} columns on the reed and what may be behind it are shown too.")
 PATIENCE: Final = 0.15
 """Seconds after which the screen says that it is weighing."""
 USUAL_SETTINGS: Final = Settings()
@@ -119,7 +120,7 @@ class Board(Screen[None]):
                 yield CardPane(face, self.length)
                 yield self._clock
                 yield self._trail
-                yield Static(NARROW, id="narrow", markup=False)
+                yield Static(worded(NARROW, columns=USUAL), id="narrow", markup=False)
             with Vertical(id="side"):
                 yield self._reed
                 yield self._causes
@@ -235,7 +236,12 @@ class Board(Screen[None]):
         try:
             self.desk = step(self.desk)
         except LogError as error:
-            self.notify(f"Not written. {literal(str(error))}", severity="error", timeout=20, markup=False)
+            self.notify(
+                worded("Not written. {error}", error=literal(str(error))),
+                severity="error",
+                timeout=20,
+                markup=False,
+            )
             return False
         self.app.clear_notifications()
         self._card = None

@@ -13,29 +13,42 @@ from tui.app.margin import Judged
 from tui.app.screens.form import FormSheet
 from tui.app.screens.sheet import ChoiceSheet, LineSheet, Row
 from tui.draw.literal import literal
+from tui.language import worded, worded_later
 from tui.manuscript import SECTIONS, Manuscript, Passage
 
-NO_ENTRY: Final = "The cursor stands in no entry that has a form. F2 goes to one, F9 makes one."
+NO_ENTRY: Final = worded_later("The cursor stands in no entry that has a form. F2 goes to one, F9 makes one.")
 _LISTS: Final = frozenset({"priorities", "trials"})
-_ONE: Final = {section: section.removesuffix("s") for section in SECTIONS} | {
-    "priorities": "priority",
-    "remedies": "remedy",
-    "quantities": "quantity",
-    "thickness": "thickness",
+_ONE: Final = {
+    "priorities": worded_later("priority"),
+    "symptoms": worded_later("symptom"),
+    "signs": worded_later("sign"),
+    "causes": worded_later("cause"),
+    "remedies": worded_later("remedy"),
+    "rests": worded_later("rest"),
+    "quantities": worded_later("quantity"),
+    "thickness": worded_later("thickness"),
+    "tools": worded_later("tool"),
+    "zones": worded_later("zone"),
+    "charts": worded_later("chart"),
+    "trials": worded_later("trial"),
+    "sources": worded_later("source"),
+    "words": worded_later("word"),
+    "glossary": worded_later("glossary"),
 }
+"""One entry of each section."""
 
 
 async def fill_in(app: App[int], page: Manuscript, passage: Passage | None, judged: Judged) -> str | None:
     """Show the form of an entry; give the text as it is with the entry changed, or None."""
     asked = () if passage is None else fields(passage.section)
     if passage is None or not asked:
-        app.notify(NO_ENTRY, markup=False)
+        app.notify(worded(NO_ENTRY), markup=False)
         return None
     draft = _draft(app, page)
     entry = None if draft is None else at(draft.tree, passage.path)
     if draft is None or entry is None:
         return None
-    heading = f"{_ONE[passage.section].capitalize()} {literal(passage.id)}"
+    heading = f"{worded(_ONE[passage.section]).capitalize()} {literal(passage.id)}"
     value = await app.push_screen_wait(FormSheet(heading, asked, entry, words(judged.ids(), asked)))
     return None if value is None else _text_of(app, changed(draft, passage.path, value))
 
@@ -45,8 +58,8 @@ async def add_entry(app: App[int], page: Manuscript, judged: Judged) -> str | No
     draft = _draft(app, page)
     if draft is None:
         return None
-    rows = [Row(section, _ONE[section]) for section in SECTIONS if fields(section)]
-    section = await app.push_screen_wait(ChoiceSheet("A new entry of which kind?", rows))
+    rows = [Row(section, worded(_ONE[section])) for section in SECTIONS if fields(section)]
+    section = await app.push_screen_wait(ChoiceSheet(worded("A new entry of which kind?"), rows))
     if section is None:
         return None
     id_ = "" if section in _LISTS else await _ask_id(app, section, judged.passages)
@@ -57,7 +70,12 @@ async def add_entry(app: App[int], page: Manuscript, judged: Judged) -> str | No
         return await change_inherited(app, page, inherited, judged)
     asked = fields(section)
     value = await app.push_screen_wait(
-        FormSheet(f"New {_ONE[section]} {id_}".strip(), asked, None, words(judged.ids(), asked))
+        FormSheet(
+            worded("New {kind} {id}", kind=worded(_ONE[section]), id=id_).strip(),
+            asked,
+            None,
+            words(judged.ids(), asked),
+        )
     )
     return None if value is None else _text_of(app, with_entry(draft, section, id_, value))
 
@@ -67,8 +85,10 @@ async def change_inherited(app: App[int], page: Manuscript, passage: Passage, ju
     draft, asked = _draft(app, page), fields(passage.section)
     if draft is None or not asked:
         return None
-    heading = (
-        f"{_ONE[passage.section].capitalize()} {literal(passage.id)}, inherited: change it for this ruleset"
+    heading = worded(
+        "{kind} {id}, inherited: change it for this ruleset",
+        kind=worded(_ONE[passage.section]).capitalize(),
+        id=literal(passage.id),
     )
     offered = words(judged.ids(), asked)
     value = await app.push_screen_wait(
@@ -85,14 +105,16 @@ def words(ids: Iterable[str], asked: Iterable[Field]) -> list[str]:
 
 async def _ask_id(app: App[int], section: str, known: tuple[Passage, ...]) -> str | None:
     taken = {one.id for one in known if one.section == section}
-    hint, typed = "Small letters, digits and hyphens, such as: tip-too-thick", ""
+    hint, typed = worded("Small letters, digits and hyphens, such as: tip-too-thick"), ""
     while True:
-        id_ = await app.push_screen_wait(LineSheet(f"The id of the new {_ONE[section]}", hint, typed))
+        id_ = await app.push_screen_wait(
+            LineSheet(worded("The id of the new {kind}", kind=worded(_ONE[section])), hint, typed)
+        )
         if id_ is None:
             return None
         if id_ not in taken:
             return id_
-        hint, typed = f"▲ {literal(id_)} is there already.", id_
+        hint, typed = worded("▲ {id} is there already.", id=literal(id_)), id_
 
 
 def _draft(app: App[int], page: Manuscript) -> Draft | None:

@@ -26,8 +26,9 @@ from tui.app.look import WIDTHS
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.stillinput import StillInput
 from tui.draw.literal import literal
+from tui.language import worded, worded_later
 
-SEVERAL: Final = "(cannot stand on one line: change it in the text)"
+SEVERAL: Final = worded_later("(cannot stand on one line: change it in the text)")
 
 
 class LastWord(Suggester):
@@ -90,7 +91,7 @@ class FormSheet(ModalScreen[Value | None]):
             star = "*" if field.is_required and self._below is None else " "
             yield Static(Content(f"{star} {field.title}"), classes="label", markup=False)
             yield StillInput(
-                literal(typed_of(value, field.form)) if open_ else SEVERAL,
+                literal(typed_of(value, field.form)) if open_ else worded(SEVERAL),
                 compact=True,
                 disabled=not open_,
                 placeholder=self._said_below(field),
@@ -109,8 +110,12 @@ class FormSheet(ModalScreen[Value | None]):
         """Explain the key that the cursor is at."""
         field = next((one for one in self._fields if event.widget.id == f"key-{one.key}"), None)
         if field is not None:
-            below = f"Left empty it stays as {literal(self._base)} has it." if self._base else ""
-            said = [field.says, " | ".join(field.choices), HINTS.get(field.form, ""), below]
+            below = (
+                worded("Left empty it stays as {base} has it.", base=literal(self._base))
+                if self._base
+                else ""
+            )
+            said = [field.says, " | ".join(field.choices), worded(HINTS.get(field.form, "")), below]
             self._hint(" ".join(one for one in said if one))
 
     @on(Input.Submitted)
@@ -140,7 +145,7 @@ class FormSheet(ModalScreen[Value | None]):
             if value is not None:
                 says.append((field.key, value))
         if self._below is not None and not says:
-            self._hint("▲ Nothing is changed: type what shall differ, or Esc.")
+            self._hint(worded("▲ Nothing is changed: type what shall differ, or Esc."))
             return
         self.dismiss(mapping(says))
 
@@ -159,7 +164,7 @@ class FormSheet(ModalScreen[Value | None]):
         below = None if self._below is None else self._below.get(field.key)
         if below is None:
             return ""
-        return literal(typed_of(below, field.form)) if is_one_line(below) else "(several lines)"
+        return literal(typed_of(below, field.form)) if is_one_line(below) else worded("(several lines)")
 
     def _value(self, field: Field) -> Value | None:
         return None if self._entry is None else self._entry.get(field.key)

@@ -28,9 +28,10 @@ from tui.draw.literal import literal
 from tui.draw.outline import draw_outline
 from tui.draw.terminal import LEGEND as STROKES
 from tui.draw.terminal import draw_map
+from tui.language import worded, worded_later
 
-SIGNS: Final = "● symptom ○ sign ◆ cause ■ remedy □ rest"
-LINKS: Final = "━ strong ─ middling ┄ weak ═ may provoke · through another"
+SIGNS: Final = worded_later("● symptom ○ sign ◆ cause ■ remedy □ rest")
+LINKS: Final = worded_later("━ strong ─ middling ┄ weak ═ may provoke · through another")
 
 
 class MapScreen(Screen[None]):
@@ -64,7 +65,7 @@ class MapScreen(Screen[None]):
             with VerticalScroll(id="entry", can_focus=False):
                 yield Static(id="entry-page", markup=False)
         signs = LEGEND if self._marks.by_id else SIGNS
-        yield Static(Content.styled(f"{signs}\n{LINKS}", "$quiet"), id="legend", markup=False)
+        yield Static(Content.styled(f"{worded(signs)}\n{worded(LINKS)}", "$quiet"), id="legend", markup=False)
         yield KeyLine()
 
     def on_mount(self) -> None:
@@ -92,10 +93,10 @@ class MapScreen(Screen[None]):
     async def action_seek(self) -> None:
         """Find an entry by a few letters."""
         rows = [
-            Row(entry.id, literal(entry.title), entry.kind.value, entry.id)
+            Row(entry.id, literal(entry.title), worded(entry.kind.value), entry.id)
             for entry in self.walk.whole.entries
         ]
-        chosen = await self.app.push_screen_wait(ChoiceSheet("Find on the map", rows, search=True))
+        chosen = await self.app.push_screen_wait(ChoiceSheet(worded("Find on the map"), rows, search=True))
         if chosen is not None:
             self._go(self.walk.to(chosen))
 
@@ -147,10 +148,10 @@ class MapScreen(Screen[None]):
         focus = walk.whole.entry(walk.focus) if walk.focus else None
         head: list[Content | str | tuple[str, str]] = [(literal(self._ruleset.title), "bold")]
         if self._marks.reed:
-            head.append(("   reed ", "$quiet"))
+            head.append((f"   {worded('reed')} ", "$quiet"))
             head.append(literal(self._marks.reed))
         if focus is not None:
-            head.append(("   only round ", "$quiet"))
+            head.append((f"   {worded('only round')} ", "$quiet"))
             head.append(literal(focus.title))
         self.query_one("#map-head", Static).update(Content.assemble(*head))
         page = entry_page(self._ruleset, walk.at, self._marks.of(walk.at), self._length, self._names)

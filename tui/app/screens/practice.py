@@ -30,6 +30,7 @@ from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.reed import ReedPicture
 from tui.app.widgets.rowlist import RowList
 from tui.draw.literal import literal
+from tui.language import worded, worded_later
 from tui.plain import cards
 from tui.plain.practising import review_lines, taken_line
 from tui.words import UNDO, minutes
@@ -38,28 +39,27 @@ if TYPE_CHECKING:
     from engine.virtual import Source
 
 WAYS: Final = (
-    (By.LOOK, "Look", "at the reed"),
-    (By.FEEL, "Feel", "with the fingers"),
-    (By.MEASURE, "Measure", "with gauge and caliper"),
-    (By.CROW, "Crow", "the reed alone"),
-    (By.PLAY, "Play", "on the instrument"),
+    (By.LOOK, worded_later("Look"), worded_later("at the reed")),
+    (By.FEEL, worded_later("Feel"), worded_later("with the fingers")),
+    (By.MEASURE, worded_later("Measure"), worded_later("with gauge and caliper")),
+    (By.CROW, worded_later("Crow"), worded_later("the reed alone")),
+    (By.PLAY, worded_later("Play"), worded_later("on the instrument")),
 )
 DO, REST, STOP = "do", "rest", "stop"
 WORK: Final = (
-    (DO, "Do a remedy", "with its caution first"),
-    (REST, "Let it rest", "now, or overnight"),
-    (STOP, "Stop", "say what the reed is, and see the review"),
+    (DO, worded_later("Do a remedy"), worded_later("with its caution first")),
+    (REST, worded_later("Let it rest"), worded_later("now, or overnight")),
+    (STOP, worded_later("Stop"), worded_later("say what the reed is, and see the review")),
 )
-VERDICTS: Final[tuple[Row[tuple[Ending | None]], ...]] = (
-    Row((Ending.READY,), "It is ready"),
-    Row((Ending.ACCEPT,), "Take it as it is", "what is left is not worth its risk"),
-    Row((Ending.SET_ASIDE,), "Set it aside"),
-    Row((None,), "Stop without a verdict"),
+VERDICTS: Final[tuple[tuple[Ending | None, str, str], ...]] = (
+    (Ending.READY, worded_later("It is ready"), ""),
+    (Ending.ACCEPT, worded_later("Take it as it is"), worded_later("what is left is not worth its risk")),
+    (Ending.SET_ASIDE, worded_later("Set it aside"), ""),
+    (None, worded_later("Stop without a verdict"), ""),
 )
-"""Each in a tuple, so that no verdict is told from no choice."""
-BEGIN: Final = (
-    "A reed with something wrong with it. Find out what, mend it, and stop when it is ready, or when it is"
-    " not worth more. No knife is needed: this reed is made of chances."
+BEGIN: Final = worded_later(
+    "A reed with something wrong with it. Find out what, mend it, and stop when it is ready, or when it is "
+    "not worth more. No knife is needed: this reed is made of chances."
 )
 
 
@@ -93,7 +93,7 @@ class PracticeScreen(Screen[None]):
             with Vertical(id="found"):
                 with VerticalScroll(id="told", can_focus=False):
                     yield Static(id="said", markup=False)
-                yield RowList([_choice(one, detail) for _, one, detail in (*WAYS, *WORK)])
+                yield RowList([_choice(worded(one), worded(detail)) for _, one, detail in (*WAYS, *WORK)])
             yield ReedPicture()
         yield KeyLine()
 
@@ -101,7 +101,7 @@ class PracticeScreen(Screen[None]):
         """Hand the reed over."""
         self.query_one(KeyLine).name_keys([*keys.PRACTICE, keys.HELP, keys.LEAVE])
         self.query_one(RowList).focus()
-        self._show(Content(BEGIN))
+        self._show(Content(worded(BEGIN)))
 
     @work(exclusive=True, group="asking")
     async def on_row_list_taken(self, message: RowList.Taken) -> None:
@@ -110,20 +110,20 @@ class PracticeScreen(Screen[None]):
         ruleset = self.practice.living.ruleset
         if message.index < len(WAYS):
             by, title, _ = WAYS[message.index]
-            await self._look(title, [one for one in ruleset.findings if one.by is by])
+            await self._look(worded(title), [one for one in ruleset.findings if one.by is by])
             return
         match WORK[message.index - len(WAYS)][0]:
             case "do":
-                await self._work("Do which remedy?", ruleset.remedies)
+                await self._work(worded("Do which remedy?"), ruleset.remedies)
             case "rest":
-                await self._work("How is it to rest?", ruleset.rests)
+                await self._work(worded("How is it to rest?"), ruleset.rests)
             case _:
                 await self._stop()
 
     @work(exclusive=True, group="asking")
     async def action_anything(self) -> None:
         """Find anything out, however it is come by."""
-        await self._look("Find what out?", self.practice.living.ruleset.findings)
+        await self._look(worded("Find what out?"), self.practice.living.ruleset.findings)
 
     def action_scroll_said(self, lines: int) -> None:
         """Read on."""
@@ -131,7 +131,7 @@ class PracticeScreen(Screen[None]):
 
     async def _look(self, heading: str, findings: Sequence[Finding]) -> None:
         if not findings:
-            self.notify("These rules know nothing of that kind.", markup=False)
+            self.notify(worded("These rules know nothing of that kind."), markup=False)
             return
         rows = [Row(one, literal(one.title), minutes(one.minutes), one.ask) for one in findings]
         finding = await self.app.push_screen_wait(ChoiceSheet(heading, rows, search=True))
@@ -139,7 +139,7 @@ class PracticeScreen(Screen[None]):
             return
         self.practice = self.practice.looked(finding.id)
         answer = self.practice.taken[-1].answer
-        said = "● Yes" if answer is not None and answer.is_present else "○ No"
+        said = f"● {worded('Yes')}" if answer is not None and answer.is_present else f"○ {worded('No')}"
         lead = Content.styled(literal(lead_of(finding, self._settings.notes)), "bold $now")
         self._show(
             Content("\n").join([lead, Content(literal(finding.ask)), Content.styled(said, "bold")]),
@@ -148,13 +148,13 @@ class PracticeScreen(Screen[None]):
 
     async def _work(self, heading: str, operations: Sequence[Remedy]) -> None:
         if not operations:
-            self.notify("These rules know nothing of that kind.", markup=False)
+            self.notify(worded("These rules know nothing of that kind."), markup=False)
             return
         rows = [
             Row(
                 one,
                 literal(one.title),
-                "" if one.is_rest else f"{minutes(one.minutes)}, {UNDO[one.undo]}",
+                "" if one.is_rest else f"{minutes(one.minutes)}, {worded(UNDO[one.undo])}",
                 one.do,
             )
             for one in operations
@@ -171,22 +171,28 @@ class PracticeScreen(Screen[None]):
         # Seen before it is done, caution and all: that is the habit to be learnt.
         self._show(Content(told), operation.zone)
         done = await self.app.push_screen_wait(
-            ChoiceSheet(told, [Row(True, "It is done"), Row(False, "Leave it")])
+            ChoiceSheet(told, [Row(True, worded("It is done")), Row(False, worded("Leave it"))])
         )
         if done:
             self.practice = self.practice.did(operation.id, self._source)
-            after = f"Sitting {self.practice.case.sitting} begins." if operation.new_sitting else "Done."
+            after = (
+                worded("Sitting {number} begins.", number=self.practice.case.sitting)
+                if operation.new_sitting
+                else worded("Done.")
+            )
             self._show(
-                Content(f"{literal(operation.title)}\n{after} Now see what it changed."), operation.zone
+                Content(f"{literal(operation.title)}\n{after} {worded('Now see what it changed.')}"),
+                operation.zone,
             )
 
     async def _stop(self) -> None:
-        rows: list[Row[tuple[Ending | None]]] = [*VERDICTS]
-        verdict = await self.app.push_screen_wait(ChoiceSheet("What is the reed?", rows))
+        # Each ending in a tuple, so that no verdict is told from no choice.
+        rows = [Row((ending,), worded(title), worded(detail)) for ending, title, detail in VERDICTS]
+        verdict = await self.app.push_screen_wait(ChoiceSheet(worded("What is the reed?"), rows))
         if verdict is None:
             return
         self.practice = self.practice.ended(verdict[0])
-        self._show(Content("Looking at it with you …"))
+        self._show(Content(worded("Looking at it with you …")))
         practice, again = self.practice, self._again()
         found = await asyncio.to_thread(review, practice, again)
         self.review = tuple(review_lines(practice.living.ruleset, found))
@@ -201,14 +207,14 @@ class PracticeScreen(Screen[None]):
         ruleset = self.practice.living.ruleset
         spent = minutes(self.practice.minutes)
         head = Content.assemble(
-            (f"Practice reed {self._number}", "bold"),
-            f"   sitting {self.practice.case.sitting}   {spent}   ",
+            (worded("Practice reed {number}", number=self._number), "bold"),
+            f"   {worded('sitting {number}', number=self.practice.case.sitting)}   {spent}   ",
             (literal(ruleset.title), "$quiet"),
         )
         self.query_one("#practice-head", Static).update(head)
         parts = [said]
         if self.practice.taken and not self.review:
-            parts += [Content(""), Content.styled("So far", "underline $quiet")]
+            parts += [Content(""), Content.styled(worded("So far"), "underline $quiet")]
             parts += [self._taken(one) for one in reversed(self.practice.taken)]
         self.query_one("#said", Static).update(Content("\n").join(parts))
         self.query_one("#told").scroll_home(animate=False)

@@ -33,12 +33,14 @@ from tui.box import find, reed_name
 from tui.desk import Desk
 from tui.draw.cells import cells, fitted, padded
 from tui.draw.literal import literal
+from tui.language import worded, worded_later
 
-EMPTY = (
-    "Nothing here yet. Press n to put a first reed on the desk. Give it a name that you will know it by:"
-    " what you find, do and measure is kept under it from then on."
+EMPTY = worded_later(
+    "Nothing here yet. Press n to put a first reed on the desk. Give it a name that you will know it by: "
+    "what you find, do and measure is kept under it from then on."
 )
 ASIDE = "set aside"
+"""The grade that the log knows; it is not translated there."""
 THIS_REED = "this reed"
 """No ruleset's id: it has a space."""
 ROOMY = 96
@@ -117,18 +119,18 @@ class ReedsScreen(Screen[None]):
     @work(exclusive=True)
     async def action_new(self) -> None:
         """Ask for a name, and for a ruleset where there are several."""
-        hint, typed = "A name you will know it by, such as: spring cane 3", ""
+        hint, typed = worded("A name you will know it by, such as: spring cane 3"), ""
         while True:
             written = await self.app.push_screen_wait(
-                LineSheet("A new reed. What is it called?", hint, typed)
+                LineSheet(worded("A new reed. What is it called?"), hint, typed)
             )
             if written is None:
                 return
             name, typed = reed_name(written), written
             if name is None:
-                hint = "▲ A name has 1 to 80 visible characters."
+                hint = worded("▲ A name has 1 to 80 visible characters.")
             elif find(self._box.reeds(), name) is not None:
-                hint = "▲ A reed of that name is in the box already."
+                hint = worded("▲ A reed of that name is in the box already.")
             else:
                 break
         ruleset = await self._which()
@@ -138,8 +140,8 @@ class ReedsScreen(Screen[None]):
     @work(exclusive=True)
     async def action_filter(self) -> None:
         """Show only reeds that hold some words."""
-        hint = "Of name, grade, blank or how it stands; Esc shows all again"
-        words = await self.app.push_screen_wait(LineSheet("Show only reeds with", hint, self.words))
+        hint = worded("Of name, grade, blank or how it stands; Esc shows all again")
+        words = await self.app.push_screen_wait(LineSheet(worded("Show only reeds with"), hint, self.words))
         self.words = words or ""
         self._fill()
 
@@ -166,7 +168,7 @@ class ReedsScreen(Screen[None]):
         """Set a reed aside, with a reason."""
         reed = self._marked()
         if reed is not None:
-            reason = await ask_reason(self.app, f"Set “{literal(reed.name)}” aside. Why?")
+            reason = await ask_reason(self.app, worded("Set “{name}” aside. Why?", name=literal(reed.name)))
             self._enter(reed, None if reason is None else Graded(ASIDE, reason))
 
     @work(exclusive=True)
@@ -184,8 +186,12 @@ class ReedsScreen(Screen[None]):
         """Go elsewhere with a ruleset: asked for where there are several. A map may be the marked reed's."""
         reed = self._marked() if place == "map" else None
         rules = None if reed is None else self._box.rules(reed)
-        own = () if reed is None or rules is None else (Row(THIS_REED, literal(reed.name), "as it stands"),)
-        ruleset = await ask_ruleset(self.app, "Of which rules?", own)
+        own = (
+            ()
+            if reed is None or rules is None
+            else (Row(THIS_REED, literal(reed.name), worded("as it stands")),)
+        )
+        ruleset = await ask_ruleset(self.app, worded("Of which rules?"), own)
         if reed is not None and rules is not None and ruleset == THIS_REED:
             await self._show_map(reed, rules)
         elif ruleset is not None:
@@ -213,7 +219,7 @@ class ReedsScreen(Screen[None]):
         reed = self._marked()
         rules = None if reed is None else self._box.rules(reed)
         if reed is None or rules is None:
-            self.notify("Mark a reed whose rules are here: it is what is kept.", markup=False)
+            self.notify(worded("Mark a reed whose rules are here: it is what is kept."), markup=False)
             return
         entries = self._box.entries(reed)
         await keep_as_file(self.app, Subject(rules, self._box.length, reed=reed, entries=entries))
@@ -225,7 +231,7 @@ class ReedsScreen(Screen[None]):
         last = next((reed.mark.id for reed in self._box.reeds() if reed.mark is not None), None)
         first = sorted(self._box.rulesets, key=lambda one: one != last)
         rows = [Row(one, literal(one)) for one in first]
-        return await self.app.push_screen_wait(ChoiceSheet("By which rules?", rows))
+        return await self.app.push_screen_wait(ChoiceSheet(worded("By which rules?"), rows))
 
     def _marked(self) -> ReedHistory | None:
         marked = self.query_one(RowList).highlighted
@@ -237,7 +243,12 @@ class ReedsScreen(Screen[None]):
         try:
             self._box.enter(reed, what)
         except LogError as error:
-            self.notify(f"Not written. {literal(str(error))}", severity="error", timeout=20, markup=False)
+            self.notify(
+                worded("Not written. {error}", error=literal(str(error))),
+                severity="error",
+                timeout=20,
+                markup=False,
+            )
         self._fill()
 
     def _lay(self, name: str, reed: ReedHistory | None, ruleset: str | None) -> None:
@@ -252,14 +263,25 @@ class ReedsScreen(Screen[None]):
         every, now, width = self._box.reeds(), self._box.now(), self.app.size.width
         wanted = self.words.casefold().split()
         self.reeds = tuple(reed for reed in every if all(word in _words_of(reed, now) for word in wanted))
-        said = f"   only with “{literal(self.words)}”: {len(self.reeds)} of {len(every)}" if wanted else ""
-        heading = Content.assemble(("The box of reeds", "bold $now"), (said, "$quiet"))
+        said = (
+            worded(
+                "only with “{words}”: {count} of {all}",
+                words=literal(self.words),
+                count=len(self.reeds),
+                all=len(every),
+            )
+            if wanted
+            else ""
+        )
+        heading = Content.assemble(
+            (worded("The box of reeds"), "bold $now"), (f"   {said}" if said else "", "$quiet")
+        )
         self.query_one("#heading", Static).update(heading)
         rows = self.query_one(RowList)
         names = max((cells(literal(reed.name)) for reed in self.reeds), default=0)
         rows.refill([row_of(reed, now, width, names) for reed in self.reeds])
         rows.display = bool(self.reeds)
-        nothing = EMPTY if not every else "No reed is like that." if not self.reeds else ""
+        nothing = worded(EMPTY) if not every else worded("No reed is like that.") if not self.reeds else ""
         empty = self.query_one("#empty", Static)
         empty.display = bool(nothing)
         empty.update(Content(nothing))
@@ -278,7 +300,7 @@ def row_of(reed: ReedHistory, now: datetime, width: int, names: int = NAME) -> C
     columns = [
         padded(fitted(grade, 12), 12),
         padded(fitted(stands, 23), 23),
-        f"{reed.sittings:>2} sitt.",
+        worded("{count} sitt.", count=f"{reed.sittings:>2}"),
         # What was never told is not none.
         f"{reed.hours_played:>4.3g} h" if reed.hours_played else "   – h",
     ]

@@ -15,13 +15,16 @@ from tui.app.screens.asking import ask_ruleset
 from tui.app.screens.sheet import ChoiceSheet, LineSheet, Row
 from tui.app.screens.textboard import TextBoard
 from tui.draw.literal import literal
+from tui.language import worded, worded_later
 from tui.manuscript import Passage, begin_layer
 from tui.shelf import ShelfError, usable_ruleset
 
-ONLY_READ: Final = (
+ONLY_READ: Final = worded_later(
     "This ruleset ships with canebrake: it is only read here. F10 begins one of your own upon it."
 )
-LAYER: Final = "Such as: my-studio.yaml. It stands on this ruleset: you write only what differs."
+LAYER: Final = worded_later(
+    "Such as: my-studio.yaml. It stands on this ruleset: you write only what differs."
+)
 CHANGED: Final = "changed by someone else"
 
 
@@ -38,7 +41,7 @@ class RulesScreen(TextBoard):
             Row(one, literal(one.id), literal(f"{one.section}  {one.title}{_from(one)}"))
             for one in (*judged.passages, *judged.inherited)
         ]
-        chosen = await self.app.push_screen_wait(ChoiceSheet("Go to which entry?", rows, search=True))
+        chosen = await self.app.push_screen_wait(ChoiceSheet(worded("Go to which entry?"), rows, search=True))
         if chosen is None:
             return
         if not chosen.base:
@@ -52,7 +55,7 @@ class RulesScreen(TextBoard):
         """Go to the next problem after the cursor, from the last to the first."""
         own = [one for one in self.judged.problems if one.span.file == self.page.name]
         if not own:
-            self.notify("No problems.", markup=False)
+            self.notify(worded("No problems."), markup=False)
             return
         row, column = self.text_area.cursor_location
         after = [one for one in own if (one.span.line, one.span.column) > (row + 1, column + 1)]
@@ -75,7 +78,7 @@ class RulesScreen(TextBoard):
         from tui.app.screens.beside import BesideScreen  # noqa: PLC0415 - only when two are compared
 
         ruleset = await self._usable()
-        other = None if ruleset is None else await ask_ruleset(self.app, "Beside which ruleset?")
+        other = None if ruleset is None else await ask_ruleset(self.app, worded("Beside which ruleset?"))
         if ruleset is None or other is None:
             return
         try:
@@ -100,7 +103,7 @@ class RulesScreen(TextBoard):
         """Give the ruleset of the text as it stands, or say that it has errors."""
         ruleset = (await asyncio.to_thread(judge, self.page)).ruleset
         if ruleset is None:
-            self.notify("The text has errors: mend them first. F3 goes to the next.", markup=False)
+            self.notify(worded("The text has errors: mend them first. F3 goes to the next."), markup=False)
         return ruleset
 
     @work(exclusive=True, group="asking")
@@ -128,16 +131,18 @@ class RulesScreen(TextBoard):
 
     def _may_write(self) -> bool:
         if self.page.path is None:
-            self.notify(ONLY_READ, markup=False)
+            self.notify(worded(ONLY_READ), markup=False)
         return self.page.path is not None
 
     @work(exclusive=True, group="asking")
     async def action_layer(self) -> None:
         """Begin a ruleset of one's own that stands on this one, and go on there."""
         ruleset = await self._usable()
-        hint = LAYER
+        hint = worded(LAYER)
         while ruleset is not None and self.page.path is None:
-            said = await self.app.push_screen_wait(LineSheet("A ruleset of your own, in which file?", hint))
+            said = await self.app.push_screen_wait(
+                LineSheet(worded("A ruleset of your own, in which file?"), hint)
+            )
             if said is None:
                 return
             try:
@@ -170,11 +175,11 @@ class RulesScreen(TextBoard):
         """Leave; where something is unsaved, ask first."""
         if self.page.is_unsaved:
             rows = [
-                Row("save", "save, then leave"),
-                Row("leave", "leave without saving", "what you changed is lost"),
-                Row("stay", "go on writing"),
+                Row("save", worded("save, then leave")),
+                Row("leave", worded("leave without saving"), worded("what you changed is lost")),
+                Row("stay", worded("go on writing")),
             ]
-            chosen = await self.app.push_screen_wait(ChoiceSheet("Something is not saved.", rows))
+            chosen = await self.app.push_screen_wait(ChoiceSheet(worded("Something is not saved."), rows))
             if chosen in {None, "stay"} or (chosen == "save" and not self._save()):
                 return
         self.app.pop_screen()
@@ -188,30 +193,46 @@ class RulesScreen(TextBoard):
             if CHANGED in str(fault):
                 self._ask_over()
             else:
-                self.notify(literal(f"Not saved. {fault}"), severity="error", timeout=20, markup=False)
+                self.notify(
+                    literal(worded("Not saved. {fault}", fault=fault)),
+                    severity="error",
+                    timeout=20,
+                    markup=False,
+                )
             return False
         self.keep()
-        self.notify(f"Saved: {literal(self.page.name)}", markup=False)
+        self.notify(worded("Saved: {name}", name=literal(self.page.name)), markup=False)
         return True
 
     @work(exclusive=True, group="asking")
     async def _ask_over(self) -> None:
         """Let the author decide between two versions that both matter."""
         rows = [
-            Row("leave", "leave the file as it is", "copy what you need, or save again later"),
-            Row("over", "write mine over it", "the other change is lost"),
+            Row(
+                "leave", worded("leave the file as it is"), worded("copy what you need, or save again later")
+            ),
+            Row("over", worded("write mine over it"), worded("the other change is lost")),
         ]
         chosen = await self.app.push_screen_wait(
-            ChoiceSheet("The file was changed by someone else since it was read.", rows)
+            ChoiceSheet(worded("The file was changed by someone else since it was read."), rows)
         )
         if chosen == "over":
             try:
                 self.page = self.page.forced()
             except DiskError as fault:
-                self.notify(literal(f"Not saved. {fault}"), severity="error", timeout=20, markup=False)
+                self.notify(
+                    literal(worded("Not saved. {fault}", fault=fault)),
+                    severity="error",
+                    timeout=20,
+                    markup=False,
+                )
                 return
             self.keep()
 
 
 def _from(passage: Passage) -> str:
-    return f"  (from {passage.base}: its form changes it for this ruleset)" if passage.base else ""
+    return (
+        f"  {worded('(from {base}: its form changes it for this ruleset)', base=passage.base)}"
+        if passage.base
+        else ""
+    )

@@ -17,6 +17,7 @@ from tui.app.widgets.fitted import Fitted
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.rowlist import RowList
 from tui.app.widgets.stillinput import StillInput
+from tui.language import worded
 
 T = TypeVar("T")
 
@@ -53,7 +54,7 @@ class ChoiceSheet(ModalScreen[T | None], Generic[T]):
         with Vertical(classes="sheet"):
             yield Static(Content(self._heading), classes="heading", markup=False)
             if self._search:
-                yield StillInput(placeholder="Type a few letters", compact=True)
+                yield StillInput(placeholder=worded("Type a few letters"), compact=True)
             yield RowList([row.content() for row in self._rows], numbered=not self._search)
             yield Static("", id="none", markup=False)
             yield KeyLine()
@@ -72,7 +73,7 @@ class ChoiceSheet(ModalScreen[T | None], Generic[T]):
             if all(word in f"{row.text} {row.detail} {row.words}".casefold() for word in words)
         )
         self.query_one(RowList).show([row.content() for row in self._kept])
-        self.query_one("#none", Static).update("" if self._kept else "Nothing here is called that.")
+        self.query_one("#none", Static).update("" if self._kept else worded("Nothing here is called that."))
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Take the line under the mark."""

@@ -35,9 +35,10 @@ from tui.app.widgets.clock import Clock
 from tui.app.widgets.keycap import KeyCap
 from tui.desk import Desk
 from tui.draw.literal import literal
+from tui.language import worded, worded_later
 
-RESTS: Final = "Kept. The reed rests until its next sitting."
-NOT_KEPT: Final = "No reed was named, and so nothing is kept."
+RESTS: Final = worded_later("Kept. The reed rests until its next sitting.")
+NOT_KEPT: Final = worded_later("No reed was named, and so nothing is kept.")
 
 
 class SittingScreen(Board):
@@ -89,7 +90,7 @@ class SittingScreen(Board):
         """Write down all that was taken from the list, and go on."""
         taken = self._taken
         if not taken:
-            self.notify("Nothing is taken yet: Enter or its number takes a line.", markup=False)
+            self.notify(worded("Nothing is taken yet: Enter or its number takes a line."), markup=False)
         elif isinstance(self.card, PickCard):
             self.go_on(lambda desk: desk.say_all(*taken))
 
@@ -156,7 +157,7 @@ class SittingScreen(Board):
     def _stop_with(self, rest: Rested) -> None:
         if self.say(rest):
             kept = self.desk.log is not None
-            self.post_message(self.Closed(RESTS if kept else NOT_KEPT))
+            self.post_message(self.Closed(worded(RESTS if kept else NOT_KEPT)))
 
     def action_finding(self) -> None:
         """Say something that was not asked."""
@@ -177,7 +178,7 @@ class SittingScreen(Board):
     def action_blade(self) -> None:
         """Say which blade is up."""
         if self.desk.ruleset.blades < 2:
-            self.notify("A single reed has one blade.", markup=False)
+            self.notify(worded("A single reed has one blade."), markup=False)
             return
         history = self.desk.history
         self.say_what(ask_blade(self.app, history.blade_up if history is not None else ""))
@@ -225,7 +226,7 @@ class SittingScreen(Board):
     def action_trail(self) -> None:
         """Show all that was found and done, to take any of it back."""
         lines = trail_of(self.desk.revocable(), self.desk.ruleset, self.length)
-        self.back_what(ask_entry(self.app, "So far. Which is to be taken back?", lines))
+        self.back_what(ask_entry(self.app, worded("So far. Which is to be taken back?"), lines))
 
     @work(exclusive=True, group="asking")
     async def action_why(self) -> None:
@@ -234,7 +235,7 @@ class SittingScreen(Board):
 
         desk = self.desk
         page = await asyncio.to_thread(lambda: why_page(desk, desk.interview.reasons()))
-        await self.app.push_screen(PageSheet("Why this step", page))
+        await self.app.push_screen(PageSheet(worded("Why this step"), page))
 
     @work(exclusive=True, group="asking")
     async def action_map(self) -> None:
@@ -267,7 +268,9 @@ class SittingScreen(Board):
         try:
             self.keep_length(self.length)
         except OSError as error:
-            said = f"For this sitting only: the settings cannot be written ({error.strerror})."
+            said = worded(
+                "For this sitting only: the settings cannot be written ({error}).", error=error.strerror
+            )
             self.notify(literal(said), severity="warning", markup=False)
         await self.show_desk()
 

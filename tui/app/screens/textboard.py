@@ -23,6 +23,7 @@ from tui.app.margin import Judged, count_of, judge, passage_rows, problem_row
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.rowlist import RowList
 from tui.draw.literal import literal
+from tui.language import worded
 from tui.manuscript import Manuscript
 
 PAUSE: Final = 0.3
@@ -138,7 +139,9 @@ class TextBoard(Screen[None]):
     def go_to_problem(self, problem: Problem) -> None:
         """Put the cursor where a problem is, and say it."""
         if problem.span.file != self.page.name:
-            self.notify(literal(f"That stands in another file: {problem.span}"), markup=False)
+            self.notify(
+                literal(worded("That stands in another file: {span}", span=problem.span)), markup=False
+            )
             return
         self.go_to(problem.span.line, problem.span.column)
         self.notify(literal(f"{problem.message}. {problem.hint}".strip()), markup=False)
@@ -153,11 +156,11 @@ class TextBoard(Screen[None]):
         """Say how the text stands: saved or not, sound or not."""
         page = self.page
         stand = (
-            "only to read: it ships with canebrake"
+            worded("only to read: it ships with canebrake")
             if page.path is None
-            else "● not saved"
+            else f"● {worded('not saved')}"
             if page.is_unsaved
-            else "saved"
+            else worded("saved")
         )
         self.query_one("#rules-head", Static).update(
             Content.assemble(

@@ -23,13 +23,19 @@ from tui.app.look import WIDTHS
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.stillinput import StillInput
 from tui.draw.literal import literal
+from tui.language import worded, worded_later
 
-NOT_SAID: Final = "not said"
+NOT_SAID: Final = worded_later("not said")
+BLADE_WORDS: Final = {"upper": worded_later("upper"), "lower": worded_later("lower"), "": NOT_SAID}
+SIDE_WORDS: Final = {"left": worded_later("left"), "right": worded_later("right"), "": NOT_SAID}
 ELSEWHERE: Final = "elsewhere"
 DATUM: Final = "datum"
-SEVERAL: Final = "Measured again: several numbers with blanks between. An empty line was not measured."
-LEFT: Final = "Left as the upper blade lies before you, tip away; the lower blade's left is under it."
-OTHER: Final = "Another place: distance, lane and thickness, such as 10 {lane} 0.5"
+SEVERAL: Final = worded_later(
+    "Measured again: several numbers with blanks between. An empty line was not measured."
+)
+LEFT: Final = worded_later(
+    "Left as the upper blade lies before you, tip away; the lower blade's left is under it."
+)
 
 
 class ThicknessSheet(ModalScreen[ThicknessMeasured | None]):
@@ -55,10 +61,12 @@ class ThicknessSheet(ModalScreen[ThicknessMeasured | None]):
             with VerticalScroll(can_focus=False):
                 for number, point in enumerate(profile.points):
                     yield from self._line(f"at-{number}", self._label(point))
-                yield from self._line(ELSEWHERE, "another place")
+                yield from self._line(ELSEWHERE, worded("another place"))
                 if profile.datum != "tip":
-                    yield from self._line(DATUM, f"tip to {literal(profile.datum)}, {unit}")
-            yield Static(Content(SEVERAL), classes="hint", markup=False)
+                    yield from self._line(
+                        DATUM, worded("tip to {datum}, {unit}", datum=literal(profile.datum), unit=unit)
+                    )
+            yield Static(Content(worded(SEVERAL)), classes="hint", markup=False)
             yield KeyLine()
 
     def _line(self, id_: str, label: str) -> ComposeResult:
@@ -73,7 +81,9 @@ class ThicknessSheet(ModalScreen[ThicknessMeasured | None]):
         more = (
             f" ± {number_shown(point.tolerance, unit, self._length)}" if point.tolerance is not None else ""
         )
-        return literal(f"{point.lane} at {at} ({target}{more})")
+        return literal(
+            worded("{lane} at {at} ({target}{more})", lane=point.lane, at=at, target=target, more=more)
+        )
 
     def on_mount(self) -> None:
         """Put the cursor into the first line."""
@@ -86,8 +96,12 @@ class ThicknessSheet(ModalScreen[ThicknessMeasured | None]):
 
     def _say(self) -> None:
         unit, datum = unit_shown("mm", self._length), literal(self._profile.datum)
-        blade = f"blade {self.blade or NOT_SAID}, " if len(self._blades) > 1 else ""
-        said = f"{blade}side {self.side or NOT_SAID}; in {unit} from the {datum}, targets in brackets"
+        blade, side = worded(BLADE_WORDS[self.blade]), worded(SIDE_WORDS[self.side])
+        which = worded(
+            "blade {blade}, side {side}" if len(self._blades) > 1 else "side {side}", blade=blade, side=side
+        )
+        how = worded("in {unit} from the {datum}, targets in brackets", unit=unit, datum=datum)
+        said = f"{which}; {how}"
         self.query_one("#which", Static).update(Content.styled(said, "bold $now"))
 
     def action_next_blade(self) -> None:
@@ -101,7 +115,7 @@ class ThicknessSheet(ModalScreen[ThicknessMeasured | None]):
         sides = ("", *SIDES)
         self.side = sides[(sides.index(self.side) + 1) % len(sides)]
         self._say()
-        self._hint(LEFT)
+        self._hint(worded(LEFT))
 
     def action_next_line(self, by: int) -> None:
         """Go up or down."""
@@ -120,7 +134,12 @@ class ThicknessSheet(ModalScreen[ThicknessMeasured | None]):
             typed = self._typed(f"at-{number}")
             values = self._values(typed)
             if values is None:
-                self._refuse(f"at-{number}", f"“{typed}” is no thickness, such as {self._example()}.")
+                self._refuse(
+                    f"at-{number}",
+                    worded(
+                        "“{typed}” is no thickness, such as {example}.", typed=typed, example=self._example()
+                    ),
+                )
                 return
             if values:
                 spots.append(self._spot(point.lane, point.at, values))
@@ -130,11 +149,11 @@ class ThicknessSheet(ModalScreen[ThicknessMeasured | None]):
             return
         from_tip = distance(self._typed(DATUM), self._usual) if self._typed(DATUM) else None
         if self._typed(DATUM) and from_tip is None:
-            self._refuse(DATUM, "That is no distance along a reed.")
+            self._refuse(DATUM, worded("That is no distance along a reed."))
             return
         spots += [other] if other is not None else []
         if not spots:
-            self._hint("▲ Nothing is typed yet.")
+            self._hint(worded("▲ Nothing is typed yet."))
             return
         self.dismiss(ThicknessMeasured(self._profile.datum, tuple(spots), from_tip=from_tip))
 
@@ -164,8 +183,11 @@ class ThicknessSheet(ModalScreen[ThicknessMeasured | None]):
         lane, _, values_text = rest.strip().partition(" ")
         at, values = distance(at_text, self._usual), self._values(values_text)
         if at is None or not values or lane not in self._profile.lanes:
-            lanes = ", ".join(self._profile.lanes)
-            return f"{OTHER.format(lane=next(iter(self._profile.lanes), 'lane'))}; the lanes are {lanes}."
+            return worded(
+                "Another place: distance, lane and thickness, such as 10 {lane} 0.5; the lanes are {lanes}.",
+                lane=next(iter(self._profile.lanes), worded("lane")),
+                lanes=", ".join(self._profile.lanes),
+            )
         return self._spot(lane, at, values)
 
     def _spot(self, lane: str, at: float, values: tuple[float, ...]) -> Spot:

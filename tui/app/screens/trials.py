@@ -18,12 +18,15 @@ from tui.app import keys
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.rowlist import RowList
 from tui.draw.literal import literal
+from tui.language import worded, worded_count, worded_later
 from tui.trialling import miss_in_words
 
 if TYPE_CHECKING:
     from engine.trial import TrialResult  # loads the numbers
 
-NONE = "This ruleset has no trials yet. A trial says: given these findings, expect this cause or step."
+NONE = worded_later(
+    "This ruleset has no trials yet. A trial says: given these findings, expect this cause or step."
+)
 
 
 class TrialsSheet(ModalScreen[Span | None]):
@@ -79,15 +82,19 @@ class TrialsSheet(ModalScreen[Span | None]):
 def sum_of(results: Sequence["TrialResult"], of: int) -> str:
     """Say how many passed, and how many are still to run."""
     if not of:
-        return NONE
+        return worded(NONE)
     failed = sum(not one.passed for one in results)
-    ran = f"{len(results)} of {of} trials run" if len(results) < of else f"{of} trial{'' if of == 1 else 's'}"
-    return f"{ran}: {failed} failed" if failed else f"{ran}: all passed"
+    ran = (
+        worded("{count} of {all} trials run", count=len(results), all=of)
+        if len(results) < of
+        else worded_count("{count} trial", "{count} trials", of)
+    )
+    return f"{ran}: {worded('{count} failed', count=failed) if failed else worded('all passed')}"
 
 
 def _row(result: "TrialResult") -> Content:
     sign, style = ("✓", "$quiet") if result.passed else ("✗", "bold $error-text")
-    word = "passed" if result.passed else "failed"
+    word = worded("passed" if result.passed else "failed")
     lines = [Content.assemble((f"{sign} {word}  ", style), literal(result.trial.title))]
     lines += [Content.styled(f"          {literal(miss_in_words(miss))}", "$quiet") for miss in result.misses]
     return Content("\n").join(lines)

@@ -15,6 +15,7 @@ from tui.app import keys
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.reed import ReedPicture
 from tui.draw.literal import literal
+from tui.language import worded
 
 
 class WhereSheet(ModalScreen[None]):
@@ -36,7 +37,7 @@ class WhereSheet(ModalScreen[None]):
                 yield Static(Content(literal(operation.title)), classes="heading", markup=False)
             yield ReedPicture()
             if operation is not None and operation.caution:
-                mark = (" ▲ Caution ", "bold $caution on $caution-ground")
+                mark = (f" ▲ {worded('Caution')} ", "bold $caution on $caution-ground")
                 caution = Content.assemble(mark, " ", literal(operation.caution))
                 yield Static(caution, classes="caution", markup=False)
             yield KeyLine()

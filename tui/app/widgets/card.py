@@ -22,9 +22,10 @@ from tui.app.reading import Slip, read_number
 from tui.app.widgets.flow import Flow
 from tui.app.widgets.keycap import KeyCap
 from tui.draw.literal import literal
+from tui.language import worded, worded_later
 
 MOST_CAPS = 4
-TYPING = "Enter keeps it, Esc clears it"
+TYPING = worded_later("Enter keeps it, Esc clears it")
 """Said in place of the target while a reading is being typed."""
 REASONS = 3
 """Reasons that a card gives; all of them stand behind `w`."""
@@ -99,7 +100,7 @@ class CardPane(Vertical):
         """Say that the next card is being worked out."""
         for cap in self._caps:
             cap.show(None)
-        _put(self._why, Content("Weighing what comes next …"))
+        _put(self._why, Content(worded("Weighing what comes next …")))
 
     def show_taken(self, rows: Sequence[str]) -> None:
         """Show which of the list's lines are taken; the mark stays where it is."""
@@ -176,10 +177,14 @@ class CardPane(Vertical):
 
         message.stop()
         typed = self.query_one(ReadingField).value
-        self.query_one("#slip", Static).update(Content(TYPING if typed else self._target()))
+        self.query_one("#slip", Static).update(Content(worded(TYPING) if typed else self._target()))
 
     def _target(self) -> str:
-        return f"The target is {self._face.target}" if self._face is not None and self._face.target else ""
+        return (
+            worded("The target is {target}", target=self._face.target)
+            if self._face is not None and self._face.target
+            else ""
+        )
 
     def on_row_list_taken(self, message: "Message") -> None:
         """Hand up which line was taken."""
@@ -195,7 +200,7 @@ def _put(part: Static, content: Content) -> None:
 def _caution(text: str) -> Content:
     if not text:
         return Content("")
-    return Content.assemble((" ▲ Caution ", "bold $caution on $caution-ground"), " ", text)
+    return Content.assemble((f" ▲ {worded('Caution')} ", "bold $caution on $caution-ground"), " ", text)
 
 
 def _facts(facts: tuple[tuple[str, str], ...]) -> list[Content]:

@@ -4,11 +4,10 @@ from dataclasses import dataclass
 
 from textual.content import Content
 
-from engine.wording import in_words
 from tui.app.widgets.fitted import Fitted
+from tui.language import worded
+from tui.words import chance_word
 
-BEHIND = "What may be behind it"
-"""Said while something shows."""
 EIGHTHS = " ▏▎▍▌▋▊▉"
 
 
@@ -29,9 +28,9 @@ class Causes(Fitted):
 
     suspects: tuple[Suspect, ...] = ()
     note: str = ""
-    heading: str = BEHIND
+    heading: str = ""
 
-    def show(self, suspects: tuple[Suspect, ...], note: str = "", heading: str = BEHIND) -> None:
+    def show(self, suspects: tuple[Suspect, ...], note: str = "", heading: str = "") -> None:
         """Show these under their heading, and a sentence below."""
         if (suspects, note, heading) != (self.suspects, self.note, self.heading):
             self.suspects, self.note, self.heading = suspects, note, heading
@@ -58,8 +57,8 @@ class Causes(Fitted):
 
 
 def _told(suspect: Suspect, width: int) -> Content:
-    title = f"{suspect.title} (not the reed)" if suspect.elsewhere else suspect.title
-    word = f"{in_words(suspect.chance)}{_shift(suspect)}"
+    title = worded("{title} (not the reed)", title=suspect.title) if suspect.elsewhere else suspect.title
+    word = f"{chance_word(suspect.chance)}{_shift(suspect)}"
     bar = _bar(suspect.chance, max(4, width - 23))
     return Content.assemble(title, "\n", *bar, " ", (word, "$quiet"))
 

@@ -6,6 +6,8 @@ from textual.timer import Timer
 from textual.widgets import Static
 
 from tui.app.countdown import Countdown, clock_face
+from tui.app.keys import CLOCK, shown
+from tui.language import worded
 
 BAR = 10
 
@@ -45,11 +47,15 @@ def face_of(countdown: Countdown, now: float) -> Content:
     left = countdown.left(now)
     full = round(BAR * left / countdown.whole) if countdown.whole else 0
     if countdown.is_over(now):
-        return Content.assemble(("◷ The time is up", "bold"), ("   c puts the clock away", "$quiet"))
-    stands = "c lets it stand" if countdown.is_running else "stands still; c goes on"
+        return Content.assemble(
+            (f"◷ {worded('The time is up')}", "bold"),
+            (f"   {worded('{key} puts the clock away', key=shown(CLOCK))}", "$quiet"),
+        )
+    running = countdown.is_running
+    stands = worded("{key} lets it stand" if running else "stands still; {key} goes on", key=shown(CLOCK))
     return Content.assemble(
         ("◷ ", "bold"),
-        (f"{clock_face(left)} left  ", "bold"),
+        (f"{worded('{time} left', time=clock_face(left))}  ", "bold"),
         ("━" * full, "$bar"),
         ("─" * (BAR - full), "$quiet"),
         (f"  {stands}", "$quiet"),

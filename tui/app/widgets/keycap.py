@@ -9,6 +9,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from tui.app.keys import shown
+from tui.language import worded
 
 
 class KeyCap(Static):
@@ -32,7 +33,7 @@ class KeyCap(Static):
         self.display = binding is not None
         if binding is not None:
             cap = Content.styled(f" {shown(binding)} ", "bold $foreground on $cap")
-            self.update(Content.assemble(cap, " ", binding.description))
+            self.update(Content.assemble(cap, " ", worded(binding.description)))
 
     def on_click(self, event: Click) -> None:
         """Say that it was pressed."""

@@ -12,6 +12,7 @@ from textual.content import Content
 
 from tui.app.keys import shown
 from tui.app.widgets.flow import Flow, flow
+from tui.language import worded
 
 MOST_LINES: Final = 3
 """The styles say it again."""
@@ -26,7 +27,7 @@ class KeyLine(Flow):
         """Show these keys, in this order."""
         self.show(
             [
-                Content.assemble((shown(one), "bold $foreground"), (f" {one.description}", "$quiet"))
+                Content.assemble((shown(one), "bold $foreground"), (f" {worded(one.description)}", "$quiet"))
                 for one in bindings
                 if one.show
             ]

@@ -15,6 +15,7 @@ from tui.draw.cells import cells, fitted, padded, wrapped
 from tui.draw.literal import literal
 from tui.draw.outline import chance_in_words
 from tui.draw.terminal import MARKS, stroke_of
+from tui.language import worded, worded_later
 
 GAP: Final = 2
 """Cells between two columns."""
@@ -23,7 +24,7 @@ LEAST: Final = 64
 TITLE_LINES: Final = 3
 TWO_LINES: Final = 20
 """Lines of height from which the marked entry's own column gives every title two of them."""
-HARMS: Final = {COLUMNS[1]: "It may bring on", COLUMNS[2]: "May bring it on"}
+HARMS: Final = {COLUMNS[1]: worded_later("It may bring on"), COLUMNS[2]: worded_later("May bring it on")}
 """What stands over the links that may provoke, by the column that they stand in."""
 
 
@@ -58,7 +59,9 @@ class MapColumns(Widget):
         if self.walk is None or height < 1:
             return Content("")
         if not self.walk.at:
-            return Content.styled("This ruleset names no symptom, no cause and no remedy yet.", "$quiet")
+            return Content.styled(
+                worded("This ruleset names no symptom, no cause and no remedy yet."), "$quiet"
+            )
         room = _room(width)
         columns = [self._column(at, room, height) for at in self._shown_columns(width)]
         lines = []
@@ -89,7 +92,7 @@ class MapColumns(Widget):
         assert self.walk is not None  # noqa: S101 - render and on_click look first
         rows, own = self.walk.rows(column), column == self.walk.column
         count = sum(not row.is_harm for row in rows)
-        head = f"{HEADS[column]} ({count})" if count else HEADS[column]
+        head = f"{worded(HEADS[column])} ({count})" if count else worded(HEADS[column])
         lines = [
             Shown(
                 Content.styled(
@@ -98,11 +101,11 @@ class MapColumns(Widget):
             )
         ]
         if not count:
-            lines.append(Shown(Content.styled(fitted("nothing linked with it", width), "$quiet")))
+            lines.append(Shown(Content.styled(fitted(worded("nothing linked with it"), width), "$quiet")))
         own_lines = 2 if height >= TWO_LINES else 1
         blocks = [self._row(row, width, own_lines if own else TITLE_LINES) for row in rows]
         if count < len(rows):
-            apart = Shown(Content.styled(fitted(HARMS[COLUMNS[column]], width), "italic $quiet"))
+            apart = Shown(Content.styled(fitted(worded(HARMS[COLUMNS[column]]), width), "italic $quiet"))
             blocks[count] = [apart, *blocks[count]]
         marked = next((at for at, row in enumerate(rows) if row.entry.id == self.walk.at), 0)
         lines += _window(blocks, marked, height - len(lines), width)
@@ -135,7 +138,11 @@ class MapColumns(Widget):
 
 def _words(row: WalkRow, mark: Mark | None) -> list[str]:
     """Say what is known of the entry, and how strongly it is linked with the marked one."""
-    words = [] if mark is None or mark is UNASKED else [mark.brief if row.link is not None else mark.word]
+    words = (
+        []
+        if mark is None or mark.sign == UNASKED.sign
+        else [mark.brief if row.link is not None else mark.word]
+    )
     if row.link is not None:
         words.append(chance_in_words(row.link.chance, row.link.word))
     return words
@@ -175,7 +182,11 @@ def _window(blocks: Sequence[Sequence[Shown]], marked: int, height: int, width: 
 
 
 def _more(count: int, arrow: str, width: int) -> Shown:
-    return Shown(Content.styled(fitted(f"{arrow} {count} more", width), "$quiet") if count else Content(""))
+    return Shown(
+        Content.styled(fitted(f"{arrow} {worded('{count} more', count=count)}", width), "$quiet")
+        if count
+        else Content("")
+    )
 
 
 def _padded(content: Content, width: int) -> Content:

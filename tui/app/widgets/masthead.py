@@ -6,6 +6,7 @@ from textual.content import Content
 from textual.widget import Widget
 
 from tui.app.widgets.fitted import Fitted
+from tui.language import worded
 
 MOST_LINES = 3
 """Lines that the priorities and their goal may take; the styles say it again."""
@@ -56,19 +57,23 @@ class Masthead(Widget):
 
 
 def _left(heading: Heading, bar: int) -> Content:
-    parts: list[Content | str | tuple[str, str]] = [(heading.reed, "bold"), f"   sitting {heading.sitting}"]
+    parts: list[Content | str | tuple[str, str]] = [
+        (heading.reed, "bold"),
+        f"   {worded('sitting {number}', number=heading.sitting)}",
+    ]
+    spent = f"{heading.spent or 0:.0f}"
     if heading.spent is not None and heading.limit:
         full = min(bar, round(bar * heading.spent / heading.limit))
-        over = "  ▲ over" if heading.spent > heading.limit else ""
+        over = f"  ▲ {worded('over')}" if heading.spent > heading.limit else ""
         parts += [
             "   " if bar else "  ",
             ("━" * full, "$bar"),
             ("─" * (bar - full), "$quiet"),
-            f" {heading.spent:.0f} of {heading.limit:.0f} min",
+            f" {worded('{spent} of {limit} min', spent=spent, limit=f'{heading.limit:.0f}')}",
             (over, "bold"),
         ]
     elif heading.spent:
-        parts.append(f"   {heading.spent:.0f} min")
+        parts.append(f"   {worded('{spent} min', spent=spent)}")
     if heading.blade_up:
         parts += [("   ↑ ", "$quiet"), heading.blade_up]
     return Content.assemble(*parts)
@@ -104,8 +109,8 @@ class Ranks(Fitted):
             return line
         goal = Content.styled(now.goal, "italic $quiet")
         if self.reopened:
-            again = f"↺ {now.title} is open again: the last step may have disturbed it. "
-            return Content.assemble(line, "\n", (again, "bold"), goal)
+            again = worded("{title} is open again: the last step may have disturbed it.", title=now.title)
+            return Content.assemble(line, "\n", (f"↺ {again} ", "bold"), goal)
         if line.cell_length + goal.cell_length + 5 <= width:
             return Content.assemble(line, "     ", goal)
         room = MOST_LINES - len(line.wrap(max(1, width)))
@@ -116,7 +121,7 @@ class Ranks(Fitted):
 
 def _named(rank: Rank) -> Content:
     signs = {"clear": ("✓ ", "$quiet"), "now": ("▶ ", "bold $now"), "later": ("· ", "$quiet")}
-    word = " clear" if rank.stand == "clear" else ""
+    word = f" {worded('clear')}" if rank.stand == "clear" else ""
     return Content.assemble(
         signs.get(rank.stand, ("  ", "$quiet")),
         (rank.title, "bold" if rank.stand == "now" else "$quiet"),

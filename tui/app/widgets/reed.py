@@ -10,6 +10,7 @@ from kb.ids import ZoneId
 from kb.model import Zone
 from tui.draw.blade import Ink, draw_reed
 from tui.draw.literal import literal
+from tui.language import worded
 
 CAPTION: Final = 2
 """Lines below the drawing, for the zone's name."""
@@ -51,13 +52,13 @@ class ReedPicture(Widget):
     def _drawn(
         self, rows: Sequence[Sequence[tuple[str, Ink]]], columns: int, width: int, blade: int
     ) -> list[Content]:
-        pad = (width - columns) // 2
-        lines = [Content.styled(f"{'tip':^{width}}", "$quiet")]
+        pad, left_hand = (width - columns) // 2, worded("L")
+        lines = [Content.styled(f"{worded('tip'):^{width}}", "$quiet")]
         for number, row in enumerate(rows):
             side = number == blade // 2
-            left = f"{'L ' if side else '':>{pad}}"
+            left = f"{f'{left_hand} ' if side else '':>{pad}}"
             content = Content.assemble((left, "$quiet"), *((glyphs, _STYLES[ink]) for glyphs, ink in row))
-            lines.append(Content.assemble(content, (" R" if side else "", "$quiet")))
+            lines.append(Content.assemble(content, (f" {worded('R')}" if side else "", "$quiet")))
         return lines
 
     def _caption(self, width: int) -> list[Content]:

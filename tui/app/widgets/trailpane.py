@@ -7,6 +7,7 @@ from textual.geometry import Size
 from textual.widget import Widget
 
 from tui.app.trail import TrailLine
+from tui.language import worded
 
 
 class TrailPane(Widget):
@@ -29,7 +30,7 @@ class TrailPane(Widget):
         """Say what was found and done last."""
         width, height = self.content_size
         if not self.lines:
-            return Content.styled("Nothing said yet. All that you answer is kept here.", "$quiet")
+            return Content.styled(worded("Nothing said yet. All that you answer is kept here."), "$quiet")
         kept = self.lines[-max(1, height) :]
         rows = [line_content(line).truncate(width, ellipsis=True) for line in kept]
         return Content("\n").join(rows)
@@ -37,5 +38,5 @@ class TrailPane(Widget):
 
 def line_content(line: TrailLine) -> Content:
     """Give one line: sign, word, text."""
-    strong = "bold" if line.word in {"done", "rest", "opened"} else ""
+    strong = "bold" if line.is_step else ""
     return Content.assemble((f"{line.sign} ", "$quiet"), (f"{line.word:<9} ", "$quiet"), (line.text, strong))
