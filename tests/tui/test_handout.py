@@ -18,7 +18,7 @@ from kb.ids import FindingId, QuantityId, RemedyId
 from kb.load import Loaded, load_bytes, load_file
 from kb.log.entry import Answered, Graded, Measured, Remarked, RemedyDone, SittingOpened, What
 from kb.log.replay import history
-from kb.model import Answer, Hazard, Ruleset
+from kb.model import Answer, Hazard, Ruleset, Undo
 from kb.value import Place
 from tests.support.running import run_here
 from tests.support.small import entry
@@ -221,7 +221,8 @@ def test_questions_stand_by_priority_and_then_from_the_eye_to_the_instrument() -
     for id_ in ids:
         finding = ruleset.finding[FindingId(id_.removeprefix("finding-"))]
         rank = len(ranks) if finding.priority is None else ranks.index(finding.priority)
-        keys.append((rank, ways.index(finding.by.value) if finding.by else len(ways)))
+        tells_reed = id_.removeprefix("finding-") not in whole(ruleset).elsewhere
+        keys.append((rank, tells_reed, ways.index(finding.by.value) if finding.by else len(ways)))
     assert keys == sorted(keys)
     assert len(ids) == len(ruleset.findings)
 
@@ -232,11 +233,7 @@ def test_a_page_about_one_symptom_tells_what_may_be_behind_it_and_no_more() -> N
     assert scope is not None
     behind = {cause.id for cause in ruleset.causes if any(one.finding == "low-late" for one in cause.shows)}
     assert {cause.id for cause in scope.causes} == behind
-    helping = {
-        one.id
-        for one in ruleset.operations
-        if {effect.cause for effect in (*one.cures, *one.provokes)} & behind
-    }
+    helping = {one.id for one in ruleset.operations if {effect.cause for effect in one.cures} & behind}
     assert {one.id for one in (*scope.remedies, *scope.rests)} == helping
     steps = [attrs for tag, attrs in Read(handout(scope)).tags if tag == "details" and "class" in attrs]
     assert len(steps) == len(scope.findings) + len(scope.causes) + len(scope.remedies) + len(scope.rests)
@@ -269,13 +266,137 @@ def test_entries_are_numbered_as_they_stand_and_every_number_leads_to_its_entry(
     assert [link for link in links if named[link[1]] != link[0]] == []
 
 
-def test_behind_a_question_stand_the_numbers_of_what_helps() -> None:
+def inside(page: str, id_: str) -> str:
+    """Give the part of a page that stands in one entry."""
+    return page.split(f' id="{id_}">')[1].split("</details>", maxsplit=1)[0]
+
+
+def steps_in(part: str) -> list[str]:
+    return re.findall(r'href="#step-([a-z0-9-]+)"', part)
+
+
+def test_behind_a_question_stands_what_helps_the_mildest_first_by_number_and_title() -> None:
     ruleset = bassoon()
-    cause, mends = next(iter(whole(ruleset).mended_by.items()))
-    first = whole(ruleset).numbers[mends[0][0].id]
-    text = " ".join(Read(page_of(BASSOON)).text.split())
-    assert f"; helps: {first}" in text
-    assert ruleset.cause[cause].title in text
+    scope = about(ruleset, "crow-high")
+    assert scope is not None
+    part = inside(handout(scope), "finding-crow-high").split("the mildest first")[1]
+    helps = [ruleset.operation[RemedyId(id_)] for id_ in steps_in(part)]
+    assert {one.id for one in helps} == {one.id for one in (*scope.remedies, *scope.rests)}
+    assert helps[0].id == "loosen-jaw"
+    undo = [list(Undo).index(one.undo) for one in helps]
+    assert undo == sorted(undo)
+    assert part.count("cannot be undone") == sum(one.undo is Undo.NEVER for one in helps) > 0
+    assert f">{scope.numbers['loosen-jaw']} {ruleset.operation[RemedyId('loosen-jaw')].title}</a>" in part
+
+
+MILD = """
+canebrake: 1
+id: mild
+title: Mild
+version: 1.0.0
+priorities: [{id: pitch, title: Pitch}]
+opening: [dry]
+symptoms: {high: {priority: pitch, title: High, ask: High?}}
+signs:
+  dry: {title: Dry, ask: Dry?}
+  thin: {title: Too thin, ask: Thin already?}
+  trusted: {title: Trusted too, ask: The trusted one too?}
+causes:
+  strong: {title: Strong, how_common: common, shows: {high: often}}
+  bite: {title: Biting, how_common: common, elsewhere: true, shows: {high: rarely, trusted: often}}
+  dried: {title: Dried, how_common: common, shows: {dry: always}}
+  uneven: {title: Uneven, how_common: common, shows: {thin: often}}
+remedies:
+  cut: {title: Cut, do: Cut., undo: never, minutes: 1, cures: {strong: always}, unless: [thin],
+    after: [level]}
+  bend: {title: Bend, do: Bend., undo: partly, minutes: 1, cures: {strong: usually}, recheck: [high, thin]}
+  press: {title: Press, do: Press., undo: fully, minutes: 9, cures: {strong: rarely}, after: [clip]}
+  warm: {title: Warm, do: Warm., undo: fully, minutes: 3, cures: {strong: rarely}}
+  relax: {title: Relax, do: Relax., undo: fully, minutes: 5, cures: {bite: often}}
+  wet: {title: Wet, do: Wet., undo: fully, minutes: 2, cures: {dried: always}}
+  clip: {title: Clip, do: Clip., undo: never, cures: {uneven: often}, provokes: {strong: 0.3}}
+  rub: {title: Rub, do: Rub it hard., undo: never, cures: {uneven: often}, provokes: {strong: 0.04}}
+  level: {title: Level, do: Level., undo: never, cures: {uneven: often}}
+  idle: {title: Idle, do: Idle., undo: fully, cures: {uneven: rarely}}
+"""
+
+
+@cache
+def mild() -> Ruleset:
+    return usable(load_bytes("mild.yaml", MILD.encode()))
+
+
+@cache
+def high() -> str:
+    scope = about(mild(), "high")
+    assert scope is not None
+    return handout(scope)
+
+
+def test_what_spares_the_reed_and_then_what_is_quick_comes_first_whatever_its_chance() -> None:
+    assert steps_in(inside(high(), "finding-high")) == ["relax", "warm", "press", "bend", "cut"]
+    assert steps_in(inside(high(), "cause-strong")) == ["warm", "press", "bend", "cut"]
+    cards = re.findall(r'class="inside" id="step-([a-z]+)"', high())
+    assert cards == ["relax", "warm", "press", "bend", "cut"]
+
+
+def test_what_may_bring_a_symptom_stands_apart_from_what_helps_and_nobody_is_told_how_it_is_done() -> None:
+    text = " ".join(Read(high()).text.split())
+    harms = high().split('id="harms"')[1].split("</section>")[0]
+    assert "Not for this: it may make it worse" in harms
+    assert "Clip" in harms
+    assert "cannot be undone" in harms
+    assert "Clip." not in text
+    for left_out in ("Rub", "Idle"):  # hardly ever harms; mends something else
+        assert left_out not in text
+    drawn = Read(high().split('id="map"')[1].split("</section>")[0]).text
+    assert "Cut" in drawn
+    assert "Clip" not in drawn
+
+
+def test_a_page_about_one_symptom_begins_with_the_routine_and_with_what_acquits_the_reed() -> None:
+    text = " ".join(Read(high()).text.split())
+    places = [text.index(said) for said in ("First things first", "Is it this?", "Is it the reed at all?")]
+    assert places == sorted(places)
+    assert "Dry?" in inside(high(), "finding-high") or "Always first" in text
+    aid = inside(high(), "finding-dry")
+    assert "Wet" in aid
+    assert "see to that first" in aid
+    bassoon_page = about(bassoon(), "crow-high")
+    assert bassoon_page is not None
+    assert "Enough for one day: 15 minutes or 4 steps" in Read(handout(bassoon_page)).text
+
+
+@pytest.mark.parametrize("id_", ["low-late", "crow-high"])
+def test_an_entry_has_one_number_on_every_page_of_a_ruleset(id_: str) -> None:
+    scope = about(bassoon(), id_)
+    assert scope is not None
+    found = dict(
+        re.findall(r'class="number">([QCR]\d+)</span>.*?id="([a-z0-9-]+)"', handout(scope), re.DOTALL)
+    )
+    every = dict(
+        re.findall(r'class="number">([QCR]\d+)</span>.*?id="([a-z0-9-]+)"', page_of(BASSOON), re.DOTALL)
+    )
+    assert len(found) > 20
+    assert found.items() <= every.items()
+
+
+def test_what_guards_a_step_is_on_its_page_and_what_is_not_there_is_named_shortly() -> None:
+    cut, bend = inside(high(), "step-cut"), inside(high(), "step-bend")
+    assert 'href="#finding-thin"' in cut
+    assert 'class="inside" id="finding-thin"' in high()
+    assert 'href="#finding-high"' in bend
+    assert 'href="#step-clip"' in inside(high(), "step-press")  # in the list of harms
+    scope = about(bassoon(), "crow-high")
+    assert scope is not None
+    for one in scope.remedies:
+        assert set(one.unless) <= scope.here
+
+
+def test_what_comes_first_is_named_behind_the_trouble_that_calls_for_it() -> None:
+    row = " ".join(Read(inside(high(), "step-cut")).text.split())
+    numbers = whole(mild()).numbers
+    assert f"Comes first, if it is neededwhere {numbers['uneven']} Uneven: {numbers['level']} Level" in row
 
 
 def test_only_hazards_that_the_rules_have_are_warned_of() -> None:

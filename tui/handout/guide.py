@@ -13,7 +13,7 @@ from tui.draw.terminal import MARKS
 from tui.handout.scope import Scope
 from tui.handout.sheet import Page, Pen
 
-FIRST: Final = "First, where it applies"
+FIRST: Final = "Comes first, if it is needed"
 AGAIN: Final = "Then ask again"
 NOT_IF: Final = "Not if"
 MAY_BRING: Final = "May bring"
@@ -21,7 +21,7 @@ UNDO_LABEL: Final = "Undo"
 COUNTS: Final = "Counts from"
 STEPS: Final = (
     "Go through the questions in their order. Leave out what you cannot look at or measure.",
-    "Where something shows, look below it: what may be behind it, and the numbers of what helps.",
+    "Where something shows, look below it: what may be behind it, and what helps, the mildest first.",
     "Do one thing at a time, what can be undone before what cannot. Then ask again.",
     "Stop when it is enough for one day. A reed that nothing mends is shown to a teacher, not scraped on.",
 )
@@ -37,7 +37,7 @@ LABELS: Final = (
     (NOT_IF, "Leave it while that shows."),
     (
         FIRST,
-        "If that trouble is there too, mend it first; if it is not there, go on. It is no recipe to follow.",
+        "Only where that trouble is there too: then mend it before. Where it is not there, go on without.",
     ),
     (AGAIN, "What it may have changed. Ask it before you do anything else."),
     (MAY_BRING, "What it may make worse, and how often."),

@@ -6,9 +6,10 @@ from kb.model import Ruleset
 from kb.units import Length
 from tui.draw.known import Known
 from tui.draw.svg import add
-from tui.handout.entries import add_causes, add_operations, add_questions
+from tui.handout.entries import add_causes, add_harms, add_operations
 from tui.handout.guide import add_guide, safety
 from tui.handout.history import ReedStory, add_story
+from tui.handout.questions import add_questions
 from tui.handout.reference import (
     add_glossary,
     add_map,
@@ -32,10 +33,10 @@ def handout(scope: Scope, length: Length = Length.MM) -> str:
     _head(page, ruleset, scope.subject or ruleset.title, ruleset.title if scope.subject else "")
     # What is used at the desk comes first; what is looked up stands after it.
     add_guide(page, scope)
-    if not scope.subject:
-        _order(page, ruleset)
+    _order(page, ruleset)
     add_questions(page, scope, length)
     add_operations(page, scope)
+    add_harms(page, scope)
     add_tools(page, ruleset)
     add_causes(page, scope)
     add_map(page, scope, None)

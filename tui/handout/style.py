@@ -41,6 +41,8 @@ summary .mark { font-weight: bold; margin-right: .15rem; }
 .number { color: var(--quiet); font-weight: bold; }
 .hazard { color: var(--on-warn); background: var(--warn); border-radius: .2rem; padding: .05rem .4rem;
   font-size: .85em; white-space: nowrap; }
+.helps a { display: inline-block; padding: .6rem 0; min-height: 2.75rem; }
+.harm { list-style: "✗ "; margin: .6rem 0; }
 .do { font-weight: 600; }
 .way { font-weight: 600; margin-top: 1rem; }
 dl { margin: .5rem 0; } dt { font-size: .9em; margin-top: .45rem; } dd { margin: 0; }
@@ -102,6 +104,7 @@ footer { margin-top: 3rem; border-top: 2px solid var(--line); color: var(--quiet
   details::details-content { content-visibility: visible; block-size: auto; }
   details, .card { background: none; break-inside: avoid; margin: 1.2mm 0; }
   summary { list-style: none; padding: .8mm 1.6mm; min-height: 0; font-weight: bold; break-after: avoid; }
+  .helps a { display: inline; padding: 0; }
   .inside { padding: 0 1.6mm 1mm; } .caution { padding: .6mm 1.4mm; }
   h2, h3, h2 + p, h3 + p, .way { break-after: avoid; }
   figure, .zones li, tr, .caution { break-inside: avoid; } dt { break-after: avoid; }
