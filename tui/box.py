@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from kb.log.entry import Blank
 from kb.log.moment import moment
 from kb.log.replay import ReedHistory
+from tui.language import worded
 
 if TYPE_CHECKING:
     from kb.log.store import ReedLog  # loads SQLite, which a desk without a named reed does not need
@@ -75,18 +76,20 @@ def no_such_reed(reeds: tuple[ReedHistory, ...], name: str) -> str:
     from difflib import get_close_matches  # noqa: PLC0415 - only a mistake needs it
 
     near = get_close_matches(plain_text(name), [reed.name for reed in reeds], 1)
-    meant = f"; did you mean “{near[0]}”?" if near else "; `canebrake reeds` lists them."
-    return f"No reed is called “{plain_text(name)}”{meant}"
+    said = plain_text(name)
+    if near:
+        return worded("No reed is called “{name}”; did you mean “{near}”?", name=said, near=near[0])
+    return worded("No reed is called “{name}”; `canebrake reeds` lists them.", name=said)
 
 
 def blank_in_words(blank: Blank) -> list[str]:
     """Say what is known of a blank, part by part; what was not said is left out."""
     parts = (
-        ("cane", blank.cane),
-        ("shape", blank.shape),
-        ("gouge", blank.gouge),
-        ("profile", blank.profile),
-        ("made on", blank.made_on),
-        ("built by", blank.built_by),
+        (worded("cane"), blank.cane),
+        (worded("shape"), blank.shape),
+        (worded("gouge"), blank.gouge),
+        (worded("profile"), blank.profile),
+        (worded("made on"), blank.made_on),
+        (worded("built by"), blank.built_by),
     )
     return [f"{title} {text}" for title, text in parts if text]

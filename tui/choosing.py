@@ -13,6 +13,7 @@ from kb.log.entry import RulesetMark
 from kb.log.replay import ReedHistory
 from kb.model import Ruleset
 from tui.desk import ChosenRuleset
+from tui.language import worded
 from tui.shelf import ShelfError, installed_ids, names_of, ready_ruleset
 
 if TYPE_CHECKING:
@@ -42,8 +43,9 @@ def choose(said: str | None, reed: ReedHistory | None, log: "ReedLog | None") ->
     if len(installed) == 1:
         return by_words(installed[0])
     if not installed:
-        return NoRuleset("no ruleset is installed; name the file of one")
-    return NoRuleset(f"several rulesets are installed; name one of them: {', '.join(installed)}", installed)
+        return NoRuleset(worded("no ruleset is installed; name the file of one"))
+    said = worded("several rulesets are installed; name one of them: {ids}", ids=", ".join(installed))
+    return NoRuleset(said, installed)
 
 
 def by_words(said: str) -> ChosenRuleset | NoRuleset:
@@ -86,16 +88,23 @@ def _of_reed(reed: ReedHistory, mark: RulesetMark, log: "ReedLog") -> ChosenRule
     kept = kept_ruleset(log, mark)
     if kept is None:
         return NoRuleset(
-            f"the rules of this reed, {mark.id} {mark.version}, are not installed, and the log keeps no text "
-            "of them that works; name a ruleset"
+            worded(
+                "the rules of this reed, {ruleset}, are not installed, and the log keeps no text of them "
+                "that works; name a ruleset",
+                ruleset=f"{mark.id} {mark.version}",
+            )
         )
     if reed.pinned:
         return kept
-    note = f"No ruleset {mark.id} is installed; this reed is judged by the text of it that the log keeps."
+    note = worded(
+        "No ruleset {id} is installed; this reed is judged by the text of it that the log keeps.", id=mark.id
+    )
     if names:
-        note = (
-            f"Several installed rulesets have the id {mark.id} ({', '.join(names)}); this reed is judged by "
-            "the text that the log keeps, until `canebrake reeds pin` says which is meant."
+        note = worded(
+            "Several installed rulesets have the id {id} ({names}); this reed is judged by the text that the "
+            "log keeps, until `canebrake reeds pin` says which is meant.",
+            id=mark.id,
+            names=", ".join(names),
         )
     return replace(kept, note=note)
 

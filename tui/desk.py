@@ -44,6 +44,7 @@ from kb.log.entry import (
 from kb.log.replay import ReedHistory, history, standing
 from kb.model import QuantityRead, Ruleset, ThicknessRead
 from tui.box import moment
+from tui.language import worded
 
 if TYPE_CHECKING:
     from kb.log.store import ReedLog  # loads SQLite, which a desk without a named reed does not need
@@ -307,8 +308,8 @@ def _resting(found: ReedHistory | None, now: datetime) -> tuple[str, ...]:
         return ()
     until = f"{over.astimezone(now.tzinfo):%Y-%m-%d %H:%M}"
     return (
-        f"This reed was to rest until {until}, which is still ahead.",
-        "Its rest goes on until you say something of it.",
+        worded("This reed was to rest until {time}, which is still ahead.", time=until),
+        worded("Its rest goes on until you say something of it."),
     )
 
 
@@ -319,23 +320,33 @@ def _notes(found: ReedHistory | None, chosen: ChosenRuleset, begun: Interview) -
         return (chosen.note,) if chosen.note else ()
     now = chosen.mark
     if before.id != now.id:
-        first = (
-            f"So far this reed was judged by the ruleset {before.id} {before.version}; "
-            f"from now on it is judged by {now.id} {now.version}."
+        first = worded(
+            "So far this reed was judged by the ruleset {old}; from now on it is judged by {new}.",
+            old=f"{before.id} {before.version}",
+            new=f"{now.id} {now.version}",
         )
     elif before.version != now.version:
-        first = f"The ruleset {now.id} has changed from version {before.version} to {now.version}."
+        first = worded(
+            "The ruleset {id} has changed from version {old} to {new}.",
+            id=now.id,
+            old=before.version,
+            new=now.version,
+        )
     else:
-        first = (
-            f"The text of the ruleset {now.id} {now.version} has changed since it was last used on this reed."
+        first = worded(
+            "The text of the ruleset {ruleset} has changed since it was last used on this reed.",
+            ruleset=f"{now.id} {now.version}",
         )
     notes = [first]
     left = begun.left_over
     if left:
         named = dict.fromkeys(_subject(entry.what) for entry in left)
-        notes.append(f"It no longer knows, and so leaves aside: {', '.join(name for name in named if name)}.")
+        names = ", ".join(name for name in named if name)
+        notes.append(worded("It no longer knows, and so leaves aside: {names}.", names=names))
     keep = f'canebrake reeds pin "{found.name}" {before.digest[:SHORT]}'
-    notes.append(f"To keep judging it by the old rules, which are kept with the reed: {keep}")
+    notes.append(
+        worded("To keep judging it by the old rules, which are kept with the reed: {command}", command=keep)
+    )
     return tuple(notes)
 
 

@@ -15,7 +15,21 @@ from typing import Final
 
 from tests.support.running import ROOT
 
-FOLDERS: Final = ("tui/app", "tui/language.py", "tui/offering.py", "tui/words.py")
+FOLDERS: Final = (
+    "tui/app",
+    "tui/box.py",
+    "tui/choosing.py",
+    "tui/desk.py",
+    "tui/draw/blades.py",
+    "tui/draw/known.py",
+    "tui/draw/outline.py",
+    "tui/draw/terminal.py",
+    "tui/language.py",
+    "tui/offering.py",
+    "tui/plain/cards.py",
+    "tui/plain/said.py",
+    "tui/words.py",
+)
 """Where every text that people see is marked; the test of unmarked texts walks through these."""
 MARKS: Final[Mapping[str, tuple[int, ...]]] = {
     "worded": (0,),

@@ -32,6 +32,12 @@ NOT_TEXTS: Final[Mapping[tuple[str, str], str]] = {
     ("setting.py", "Bb2"): "a note, as rulesets write it",
     ("setting.py", "B3"): "a note, as rulesets write it",
     ("setting.py", "A4"): "a note, as rulesets write it",
+    ("box.py", "Cc"): "a category of Unicode",
+    ("box.py", "Cf"): "a category of Unicode",
+    ("box.py", "Cs"): "a category of Unicode",
+    ("box.py", "Co"): "a category of Unicode",
+    ("box.py", "Cn"): "a category of Unicode",
+    ("desk.py", 'canebrake reeds pin "" '): "a command to type",
     ("fitted.py", "Fitted { height: auto; width: 1fr; }"): "a style",
 }
 """What looks like a text for people and is none, by module, with the reason."""

@@ -14,6 +14,7 @@ from tui.cli.pictures import PICTURES, add_picture_options, form_asked, laid_out
 from tui.cli.saying import complain
 from tui.draw.printing import PrintingError
 from tui.exit_code import ExitCode
+from tui.language import worded
 from tui.shelf import ShelfError, ready_ruleset
 from tui.wiring import Surroundings
 
@@ -119,4 +120,4 @@ def _text(graph: Graph, width: int, around: Surroundings, about: str | None) -> 
         complain(around, f"{reason} for a drawing, so this is the outline{advice}")
         return None
     head = hung(literal(f"{graph.title} ({graph.ruleset} {graph.version})"), width)
-    return (*head, "", *drawing, "", *(part for line in LEGEND for part in hung(line, width)))
+    return (*head, "", *drawing, "", *(part for line in LEGEND for part in hung(worded(line), width)))

@@ -12,12 +12,25 @@ from kb.model import Edge
 from kb.units import MM_PER_INCH, Length, number_shown, shown, unit_shown
 from tui.draw.cells import padded, wrapped
 from tui.draw.literal import literal
+from tui.language import worded, worded_later
 
 BLADES: Final = ("upper", "lower", "")
 SURE: Final = 0.84
 """A reading one standard deviation past an edge, or within it, is called so."""
 _CELL: Final = 9
-LEGEND: Final = "▲ too thick, ▼ too thin, = as it should be, ≈ too near the edge to tell."
+_HEADS: Final = {
+    "upper": worded_later("Upper blade"),
+    "lower": worded_later("Lower blade"),
+    "": worded_later("Blade not said"),
+}
+_WORDS: Final = {
+    "upper": worded_later("upper"),
+    "lower": worded_later("lower"),
+    "left": worded_later("left"),
+    "right": worded_later("right"),
+    "": "",
+}
+LEGEND: Final = worded_later("▲ too thick, ▼ too thin, = as it should be, ≈ too near the edge to tell.")
 
 
 def blades_drawn(seen: Blades, width: int, length: Length) -> list[str]:
@@ -25,22 +38,32 @@ def blades_drawn(seen: Blades, width: int, length: Length) -> list[str]:
     profile = seen.profile
     unit = unit_shown("mm", length)
     lines = [
-        *_wrapped(f"Thickness in {unit}, distances in {unit} from the {profile.datum}.", width),
-        *_wrapped(f"Target: {profile.title}.", width),
+        *_wrapped(
+            worded(
+                "Thickness in {unit}, distances in {unit} from the {datum}.", unit=unit, datum=profile.datum
+            ),
+            width,
+        ),
+        *_wrapped(worded("Target: {title}.", title=profile.title), width),
     ]
     marks = {(one.line, round(one.at, 3)): mark_of(one) for one in seen.targets}
     for blade in sorted({line.blade for line in seen.lines}, key=BLADES.index):
         of_blade = [line for line in seen.lines if line.blade == blade]
-        lines += ["", f"{blade.capitalize()} blade" if blade else "Blade not said"]
+        lines += ["", worded(_HEADS[blade])]
         lines += _table(seen, _across(of_blade, profile.lanes), marks, width, length)
     said = [
-        LEGEND,
-        *_told("Since it was measured before", seen.taken, length),
-        *_unlike("Left against right", seen.left_right, length),
-        *_unlike("Upper against lower blade", seen.upper_lower, length),
+        worded(LEGEND),
+        *_told(worded("Since it was measured before"), seen.taken, length),
+        *_unlike(worded("Left against right"), seen.left_right, length),
+        *_unlike(worded("Upper against lower blade"), seen.upper_lower, length),
     ]
     if seen.left_aside:
-        said.append(f"{seen.left_aside} readings are counted from elsewhere and cannot be laid beside these.")
+        said.append(
+            worded(
+                "{count} readings are counted from elsewhere and cannot be laid beside these.",
+                count=seen.left_aside,
+            )
+        )
     return [*lines, "", *(line for one in said for line in _wrapped(one, width))]
 
 
@@ -66,7 +89,8 @@ def _table(
     drawn: list[str] = []
     for start in range(0, len(lines), room):
         shown_lines = lines[start : start + room]
-        drawn.append("     at " + "".join(padded(line.side, each) for line in shown_lines).rstrip())
+        sides = (worded(_WORDS.get(line.side, line.side)) for line in shown_lines)
+        drawn.append(f"{worded('at'):>7} " + "".join(padded(side, each) for side in sides).rstrip())
         drawn.append("        " + "".join(padded(literal(line.lane), each) for line in shown_lines).rstrip())
         distances = sorted({round(one.at, 3) for line in shown_lines for one in seen.lines[line]})
         for at in distances:
@@ -101,20 +125,39 @@ def mark_of(one: AgainstTarget) -> str:
 
 def _told(title: str, differences: tuple[Difference, ...], length: Length) -> list[str]:
     return [
-        f"{title}: {_place(one.first, one.at, length)}, {shown(abs(one.by), 'mm', length)} "
-        f"{'less' if one.by > 0 else 'more'} (± {shown(2 * one.sigma, 'mm', length)})."
+        worded(
+            "{title}: {place}, {by} less (± {spread})."
+            if one.by > 0
+            else "{title}: {place}, {by} more (± {spread}).",
+            title=title,
+            **_parts(one, length),
+        )
         for one in differences
     ]
 
 
 def _unlike(title: str, differences: tuple[Difference, ...], length: Length) -> list[str]:
     return [
-        f"{title}: {_place(one.first, one.at, length)} is {shown(abs(one.by), 'mm', length)} "
-        f"{'thicker' if one.by > 0 else 'thinner'} (± {shown(2 * one.sigma, 'mm', length)})."
+        worded(
+            "{title}: {place} is {by} thicker (± {spread})."
+            if one.by > 0
+            else "{title}: {place} is {by} thinner (± {spread}).",
+            title=title,
+            **_parts(one, length),
+        )
         for one in differences
     ]
 
 
+def _parts(one: Difference, length: Length) -> dict[str, str]:
+    return {
+        "place": _place(one.first, one.at, length),
+        "by": shown(abs(one.by), "mm", length),
+        "spread": shown(2 * one.sigma, "mm", length),
+    }
+
+
 def _place(line: Line, at: float, length: Length) -> str:
-    where = " ".join(part for part in (line.blade, line.side, literal(line.lane)) if part)
-    return f"{where} at {shown(at, 'mm', length)}"
+    named = (worded(_WORDS.get(one, one)) for one in (line.blade, line.side))
+    where = " ".join(part for part in (*named, literal(line.lane)) if part)
+    return worded("{where} at {distance}", where=where, distance=shown(at, "mm", length))

@@ -9,12 +9,13 @@ from engine.case import Case
 from engine.findings import latest_told
 from kb.graph import Graph
 from kb.model import Answer, Ruleset
+from tui.language import worded, worded_later
 from tui.words import chance_word, per_cent
 
 ANSWERS: Final[Mapping[Answer, str]] = {
-    Answer.YES: "it shows",
-    Answer.SLIGHTLY: "it shows slightly",
-    Answer.NO: "it does not show",
+    Answer.YES: worded_later("it shows"),
+    Answer.SLIGHTLY: worded_later("it shows slightly"),
+    Answer.NO: worded_later("it does not show"),
 }
 UNLIKELY: Final = 0.01
 """Chance below which a cause says nothing: a map full of noughts hides what matters."""
@@ -43,7 +44,7 @@ class Known:
     def said_of(self, id_: str) -> str:
         """Say what is known of an entry; nothing where nothing is."""
         if id_ in self.answers:
-            return ANSWERS[self.answers[id_]]
+            return worded(ANSWERS[self.answers[id_]])
         chance = self.chance(id_)
         return "" if chance is None else chance_told(chance)
 

@@ -11,6 +11,7 @@ from kb.graph import EntryKind, Graph, LinkKind, MapEntry, MapLink
 from kb.model import Ruleset
 from tui.draw.cells import cells, padded
 from tui.draw.literal import literal
+from tui.language import worded, worded_later
 
 
 def draw_outline(ruleset: Ruleset, graph: Graph) -> tuple[str, ...]:
@@ -25,10 +26,10 @@ def draw_outline(ruleset: Ruleset, graph: Graph) -> tuple[str, ...]:
             lines += _blocks(graph, members)
     others = [entry for entry in findings if entry.priority is None]
     sections = (
-        ("Signs on the reed", others),
-        ("Causes", graph.of(EntryKind.CAUSE)),
-        ("Remedies", graph.of(EntryKind.REMEDY)),
-        ("Rests", graph.of(EntryKind.REST)),
+        (worded("Signs on the reed"), others),
+        (worded("Causes"), graph.of(EntryKind.CAUSE)),
+        (worded("Remedies"), graph.of(EntryKind.REMEDY)),
+        (worded("Rests"), graph.of(EntryKind.REST)),
     )
     for title, entries in sections:
         if entries:
@@ -71,8 +72,16 @@ def _by_end(links: Iterable[MapLink]) -> tuple[dict[str, list[MapLink]], dict[st
     return into, out_of
 
 
-_INTO: Final = {LinkKind.SHOWS: "comes from", LinkKind.CURES: "mended by", LinkKind.PROVOKES: "provoked by"}
-_OUT_OF: Final = {LinkKind.SHOWS: "shows as", LinkKind.CURES: "mends", LinkKind.PROVOKES: "may provoke"}
+_INTO: Final = {
+    LinkKind.SHOWS: worded_later("comes from"),
+    LinkKind.CURES: worded_later("mended by"),
+    LinkKind.PROVOKES: worded_later("provoked by"),
+}
+_OUT_OF: Final = {
+    LinkKind.SHOWS: worded_later("shows as"),
+    LinkKind.CURES: worded_later("mends"),
+    LinkKind.PROVOKES: worded_later("may provoke"),
+}
 
 
 def _lines_of(
@@ -80,9 +89,9 @@ def _lines_of(
 ) -> Iterator[tuple[str, str, str]]:
     """Give verb, chance and the other entry for each link, what acts on the entry first, strongest first."""
     for link in _strongest_first(into):
-        yield _INTO[link.kind], chance_in_words(link.chance, link.word), _named(titles, link.source)
+        yield worded(_INTO[link.kind]), chance_in_words(link.chance, link.word), _named(titles, link.source)
     for link in _strongest_first(out_of):
-        yield _OUT_OF[link.kind], chance_in_words(link.chance, link.word), _named(titles, link.target)
+        yield worded(_OUT_OF[link.kind]), chance_in_words(link.chance, link.word), _named(titles, link.target)
 
 
 def _strongest_first(links: Iterable[MapLink]) -> list[MapLink]:

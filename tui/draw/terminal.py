@@ -13,6 +13,7 @@ from typing import Final
 from kb.graph import EntryKind, Graph, LinkKind, MapLink
 from tui.draw.cells import cells, padded, wrapped
 from tui.draw.layout import Bus, Layout, lay_out
+from tui.language import worded, worded_later
 
 STRONG: Final = 0.7
 """Chance from which a link is drawn heavy; the word *usually* is."""
@@ -31,11 +32,11 @@ MARKS: Final[Mapping[EntryKind, str]] = {
     EntryKind.REST: "□",
 }
 LEGEND: Final = (
-    "● symptom  ○ sign  ◆ cause  ■ remedy  □ rest",
-    "━ strong (0.7 and up)  ─ middling  ┄ weak (below 0.3)  ═ may provoke",
+    worded_later("● symptom  ○ sign  ◆ cause  ■ remedy  □ rest"),
+    worded_later("━ strong (0.7 and up)  ─ middling  ┄ weak (below 0.3)  ═ may provoke"),
 )
 
-_HEADS: Final = ("What shows", "Why", "What helps")
+_HEADS: Final = (worded_later("What shows"), worded_later("Why"), worded_later("What helps"))
 _LIGHT, _HEAVY, _BROKEN, _DOUBLE = "─", "━", "┄", "═"
 # By whether the bus goes on upwards and downwards, then by the stroke of the arm to the right.
 _ARMS: Final[Mapping[tuple[bool, bool], Mapping[str, str]]] = {
@@ -61,7 +62,7 @@ def draw_map(graph: Graph, width: int) -> tuple[str, ...] | None:
     layout = lay_out(graph)
     natural = tuple(
         min(WIDEST, max([cells(head), *(2 + cells(_title(graph, id_)) for _, id_ in column)]))
-        for head, column in zip(_HEADS, layout.columns, strict=True)
+        for head, column in zip(map(worded, _HEADS), layout.columns, strict=True)
     )
     measures = _measures(layout, (natural[0], natural[1], natural[2]), width)
     if measures is None:
@@ -75,7 +76,7 @@ def draw_map(graph: Graph, width: int) -> tuple[str, ...] | None:
     ]
     head = "".join(
         padded(text, measures.titles[number] + (measures.channels[number] if number < 2 else 0))
-        for number, text in enumerate(_HEADS)
+        for number, text in enumerate(map(worded, _HEADS))
     )
     rows = ["".join(parts).rstrip() for parts in zip(*strips, strict=True)]
     while rows and not rows[-1]:

@@ -17,15 +17,16 @@ from kb.ids import FindingId
 from kb.model import By, Finding, Quantity, Remedy, Ruleset
 from kb.notes import NoteNames, note_shown
 from kb.units import Length, number_shown, shown, unit_shown
+from tui.language import worded, worded_later
 from tui.words import ENDINGS, UNDO, minutes
 
-ANSWERS: Final = "1 yes, 2 slightly, 3 no, 4 unsure"
+ANSWERS: Final = worded_later("1 yes, 2 slightly, 3 no, 4 unsure")
 _BY: Final = {
-    By.LOOK: "Look",
-    By.FEEL: "Feel",
-    By.MEASURE: "Measure",
-    By.CROW: "Crow the reed",
-    By.PLAY: "Play",
+    By.LOOK: worded_later("Look"),
+    By.FEEL: worded_later("Feel"),
+    By.MEASURE: worded_later("Measure"),
+    By.CROW: worded_later("Crow the reed"),
+    By.PLAY: worded_later("Play"),
 }
 
 
@@ -37,24 +38,28 @@ def body(  # noqa: PLR0911 - one for each card
         case AskCard():
             return tuple(_question(card.finding, card.quantity, ruleset, sitting, length, names))
         case OverviewCard():
-            return (card.priority.ask or f"Is all well with this: {card.priority.title}?",)
+            return (
+                card.priority.ask or worded("Is all well with this: {title}?", title=card.priority.title),
+            )
         case PickCard():
             listed = (f"{n} {one.title}" for n, one in enumerate(card.symptoms, 1))
-            return (f"{card.priority.title}: which of these is it?", *listed)
+            return (worded("{title}: which of these is it?", title=card.priority.title), *listed)
         case DoCard():
             return tuple(_operation(card.operation, ruleset))
         case RestCard():
             if card.operation is None:
-                return ("Enough for today: leave the reed until the next sitting.",)
+                return (worded("Enough for today: leave the reed until the next sitting."),)
             return tuple(_operation(card.operation, ruleset))
         case StopCard():
-            return (ENDINGS[card.ending],)
+            return (worded(ENDINGS[card.ending]),)
         case DisagreeCard():
             listed = (
-                f"{n} {title(ruleset, finding)} (round {round_})"
+                worded("{n} {title} (round {round})", n=n, title=title(ruleset, finding), round=round_)
                 for n, (round_, finding) in enumerate(card.answers, 1)
             )
-            disagree = "By these rules the answers cannot all be true of one reed. Look at these again:"
+            disagree = worded(
+                "By these rules the answers cannot all be true of one reed. Look at these again:"
+            )
             return (f"{card.refusal}:".capitalize() if card.refusal else disagree, *listed)
         case _:
             assert_never(card)
@@ -65,20 +70,24 @@ def choices(card: Card, ruleset: Ruleset, length: Length) -> str:  # noqa: PLR09
     match card:
         case AskCard():
             if card.quantity is None:
-                return ANSWERS
-            return f"{ANSWERS}, or a reading such as {example(ruleset.quantity[card.quantity], length)}"
+                return worded(ANSWERS)
+            return worded(
+                "{answers}, or a reading such as {example}",
+                answers=worded(ANSWERS),
+                example=example(ruleset.quantity[card.quantity], length),
+            )
         case OverviewCard():
-            return "1 all fine, 2 something is wrong"
+            return worded("1 all fine, 2 something is wrong")
         case PickCard():
-            return "A number, words of one of them, or 0 to be asked one by one"
+            return worded("A number, words of one of them, or 0 to be asked one by one")
         case DoCard() | RestCard() if ends_the_day(card):
-            return "1 leave it and stop for today, 2 it has rested: go on, 3 I did something else"
+            return worded("1 leave it and stop for today, 2 it has rested: go on, 3 I did something else")
         case DoCard() | RestCard():
-            return "1 done, 2 I did something else, 3 stop for today"
+            return worded("1 done, 2 I did something else, 3 stop for today")
         case StopCard():
-            return "1 stop here, 2 give the reed a grade, 3 tell another finding"
+            return worded("1 stop here, 2 give the reed a grade, 3 tell another finding")
         case DisagreeCard():
-            return "The number of the answer to take back"
+            return worded("The number of the answer to take back")
         case _:
             assert_never(card)
 
@@ -126,44 +135,52 @@ def example(quantity: Quantity, length: Length) -> str:
 def _question(
     finding: Finding, quantity: str | None, ruleset: Ruleset, sitting: int, length: Length, names: NoteNames
 ) -> Iterator[str]:
-    how = _BY[finding.by] if finding.by is not None else ""
+    how = worded(_BY[finding.by]) if finding.by is not None else ""
     if finding.tie is not None:
         note = f"{note_shown(finding.tie.note, names)} {finding.tie.dynamic}".strip()
-        how = f"{how or 'Play'} ({note})" if how != "Play" else f"Play {note}"
+        is_played = finding.by is By.PLAY
+        how = worded("Play {note}", note=note) if is_played else f"{how or worded('Play')} ({note})"
     yield f"{how}: {finding.ask}" if how else finding.ask
     if finding.zone is not None:
-        yield f"Where: {ruleset.zone[finding.zone].title}."
+        yield worded("Where: {title}.", title=ruleset.zone[finding.zone].title)
     if finding.counts_from_sitting > sitting:
         yield (
-            f"A yes is kept but does not count before sitting {finding.counts_from_sitting}; "
-            f"this is sitting {sitting}."
+            worded(
+                "A yes is kept but does not count before sitting {number}; this is sitting {sitting}.",
+                number=finding.counts_from_sitting,
+                sitting=sitting,
+            )
         )
     known = next((one for one in ruleset.quantities if one.id == quantity), None)
     if known is not None and known.target is not None:
         low, high = known.target
         yield (
-            f"{known.title}: the target is {number_shown(low, known.unit, length)} "
-            f"to {shown(high, known.unit, length)}."
+            worded(
+                "{title}: the target is {low} to {high}.",
+                title=known.title,
+                low=number_shown(low, known.unit, length),
+                high=shown(high, known.unit, length),
+            )
         )
 
 
 def _operation(operation: Remedy, ruleset: Ruleset) -> Iterator[str]:
-    yield f"{'Let it rest' if operation.is_rest else 'Do this'}: {operation.title}."
+    yield f"{worded('Let it rest' if operation.is_rest else 'Do this')}: {operation.title}."
     yield operation.do
     facts = []
     if operation.zone is not None:
-        facts.append(f"Where: {ruleset.zone[operation.zone].title}.")
+        facts.append(worded("Where: {title}.", title=ruleset.zone[operation.zone].title))
     if operation.tool is not None:
-        facts.append(f"With: {ruleset.tool[operation.tool].title}.")
+        facts.append(worded("With: {title}.", title=ruleset.tool[operation.tool].title))
     if operation.hours:
-        facts.append(f"About {operation.hours:g} hours.")
+        facts.append(worded("About {hours} hours.", hours=f"{operation.hours:g}"))
     elif not operation.new_sitting:
-        facts.append(f"About {minutes(operation.minutes)}.")
+        facts.append(worded("About {minutes}.", minutes=minutes(operation.minutes)))
     if not operation.is_rest:
-        facts.append(f"It {UNDO[operation.undo]}.")
+        facts.append(worded("It {can}.", can=worded(UNDO[operation.undo])))
     if facts:
         yield " ".join(facts)
     if operation.caution:
-        yield f"Caution: {operation.caution}"
+        yield worded("Caution: {caution}", caution=operation.caution)
     if operation.too_far:
-        yield f"Too far: {operation.too_far}"
+        yield worded("Too far: {too_far}", too_far=operation.too_far)

@@ -11,7 +11,7 @@ from engine.practice import Practice, Review, SavingLook, StepReview, Taken, rev
 from engine.step import ANY_REST, Kind
 from kb.model import By, Ending, Finding, Remedy, Ruleset
 from tui.draw.literal import literal
-from tui.language import worded
+from tui.language import worded, worded_count
 from tui.plain import cards
 from tui.plain.lines import InputEnded, Lines
 from tui.plain.picking import is_named, pick
@@ -151,25 +151,28 @@ class PracticeFront:
 def review_lines(ruleset: Ruleset, found: Review) -> Iterator[str]:
     """Say what was hidden, what each step cost, what the engine would have done, and the score."""
     hidden = "; ".join(ruleset.cause[cause].title for cause in found.hidden)
-    yield f"What was hidden: {hidden or 'nothing that these rules list; something shows for another reason'}."
+    nothing = worded("nothing that these rules list; something shows for another reason")
+    yield worded("What was hidden: {causes}.", causes=hidden or nothing)
     yield ""
     if found.steps:
-        yield "Your steps:"
+        yield worded("Your steps:")
     for number, step in enumerate(found.steps, 1):
         yield from _step_lines(ruleset, number, step)
     if found.steps:
         yield ""
-    yield f"You: {_outcome(found.student)}"
-    yield f"The engine, on the same reed with the same luck: {_outcome(found.engine)}"
+    yield worded("You: {outcome}", outcome=_outcome(found.student))
+    yield worded("The engine, on the same reed with the same luck: {outcome}", outcome=_outcome(found.engine))
     yield from _way_lines(ruleset, found.engine_moves)
     yield ""
-    yield (
-        f"Costs in minutes, with what cannot be undone and what is still wrong counted in: "
-        f"you {found.student_cost:.0f}, the engine {found.engine_cost:.0f}."
+    yield worded(
+        "Costs in minutes, with what cannot be undone and what is still wrong counted in: "
+        "you {student}, the engine {engine}.",
+        student=f"{found.student_cost:.0f}",
+        engine=f"{found.engine_cost:.0f}",
     )
     if found.is_mistaken:
-        yield "You called it ready, and something still shows: that halves the score."
-    yield f"Score: {found.score} of 100."
+        yield worded("You called it ready, and something still shows: that halves the score.")
+    yield worded("Score: {score} of 100.", score=found.score)
 
 
 def _way_lines(ruleset: Ruleset, moves: Sequence[Move]) -> Iterator[str]:
@@ -182,41 +185,57 @@ def _way_lines(ruleset: Ruleset, moves: Sequence[Move]) -> Iterator[str]:
         if isinstance(move, Operate):
             what = _operation_title(ruleset, move.operation)
         else:
-            what = "nothing more" if move.ending is None else ENDINGS[move.ending].rstrip(".")
-        yield f"  after {asked} {'question' if asked == 1 else 'questions'}: {what}"
+            what = worded("nothing more") if move.ending is None else _ending(move.ending)
+        told = worded_count(
+            "after {count} question: {what}", "after {count} questions: {what}", asked, what=what
+        )
+        yield f"  {told}"
         asked = 0
 
 
 def _step_lines(ruleset: Ruleset, number: int, step: StepReview) -> Iterator[str]:
     yield f"{number} {taken_line(ruleset, step.taken)}"
+    yield from (f"  {line}" for line in _judged(ruleset, step))
+
+
+def _judged(ruleset: Ruleset, step: StepReview) -> Iterator[str]:
     mended = "; ".join(ruleset.cause[cause].title for cause in step.taken.mended)
     brought = "; ".join(ruleset.cause[cause].title for cause in step.taken.brought)
     if mended:
-        yield f"  It mended: {mended}."
+        yield worded("It mended: {causes}.", causes=mended)
     if brought:
-        yield f"  It brought: {brought}."
+        yield worded("It brought: {causes}.", causes=brought)
     if not mended and not brought:
-        yield "  It changed nothing."
+        yield worded("It changed nothing.")
     for finding in step.against:
-        yield f"  The rules are against it while this shows: {cards.title(ruleset, finding)}"
+        shows = cards.title(ruleset, finding)
+        yield worded("The rules are against it while this shows: {finding}", finding=shows)
     own = step.taken.move.operation if isinstance(step.taken.move, Operate) else None
     if step.advised is not None and step.advised[1] != own:
-        lost = f", which saves {minutes(step.lost)}" if step.lost is not None and step.lost >= 0.5 else ""
-        yield f"  The engine would have chosen: {_advised_words(ruleset, *step.advised)}{lost}."
+        chosen = worded("The engine would have chosen: {step}", step=_advised_words(ruleset, *step.advised))
+        lost = step.lost if step.lost is not None and step.lost >= 0.5 else None
+        yield f"{chosen}{'' if lost is None else worded(', which saves {time}', time=minutes(lost))}."
     elif step.advised is not None:
-        yield "  The engine would have done the same."
+        yield worded("The engine would have done the same.")
     if step.saving is not None:
-        yield f"  {_saving_words(ruleset, step.saving)}"
+        yield _saving_words(ruleset, step.saving)
 
 
 def _saving_words(ruleset: Ruleset, look: SavingLook) -> str:
     finding = ruleset.finding[look.finding]
-    shown = "Yes" if look.shows else "No"
-    told = f"A look would have saved this cut ({minutes(finding.minutes)}): {finding.ask} {shown}"
+    told = worded(
+        "A look would have saved this cut ({time}): {question} {answer}",
+        time=minutes(finding.minutes),
+        question=finding.ask,
+        answer=worded("Yes" if look.shows else "No"),
+    )
     if look.forbids:
-        return f"{told}, and then the rules forbid it."
-    return (
-        f"{told}; what it mends is then no longer {per_cent(look.before)} likely, but {per_cent(look.after)}."
+        return worded("{look}, and then the rules forbid it.", look=told)
+    return worded(
+        "{look}; what it mends is then no longer {before} likely, but {after}.",
+        look=told,
+        before=per_cent(look.before),
+        after=per_cent(look.after),
     )
 
 
@@ -231,21 +250,27 @@ def taken_line(ruleset: Ruleset, taken: Taken) -> str:
 
 
 def _outcome(end: Played) -> str:
-    verdict = "no verdict" if end.ending is None else ENDINGS[end.ending].rstrip(".").lower()
-    truth = "nothing shows any more" if end.is_sound else "something still shows"
-    cuts = "1 cut" if end.cuts == 1 else f"{end.cuts} cuts"
-    questions = "1 question" if end.questions == 1 else f"{end.questions} questions"
-    return (
-        f"{minutes(end.minutes)}, {questions}, {cuts}, sitting {end.sittings}; {verdict}; in truth {truth}."
+    told = (
+        minutes(end.minutes),
+        worded_count("{count} question", "{count} questions", end.questions),
+        worded_count("{count} cut", "{count} cuts", end.cuts),
+        worded("sitting {number}", number=end.sittings),
     )
+    verdict = worded("no verdict") if end.ending is None else _ending(end.ending).lower()
+    truth = worded("in truth nothing shows any more" if end.is_sound else "in truth something still shows")
+    return f"{', '.join(told)}; {verdict}; {truth}."
+
+
+def _ending(ending: Ending) -> str:
+    return worded(ENDINGS[ending]).rstrip(".")
 
 
 def _advised_words(ruleset: Ruleset, kind: Kind, id_: str) -> str:
     match kind:
         case Kind.ASK:
-            return f"ask: {_finding_title(ruleset, id_)}"
+            return worded("ask: {finding}", finding=_finding_title(ruleset, id_))
         case Kind.STOP:
-            return ENDINGS[Ending(id_)].rstrip(".")
+            return _ending(Ending(id_))
         case Kind.DO | Kind.REST:
             return _operation_title(ruleset, None if id_ == ANY_REST else id_)
 
@@ -256,5 +281,5 @@ def _finding_title(ruleset: Ruleset, id_: str) -> str:
 
 def _operation_title(ruleset: Ruleset, id_: str | None) -> str:
     return next(
-        (one.title for one in ruleset.operations if one.id == id_), "a night in which nothing is done"
+        (one.title for one in ruleset.operations if one.id == id_), worded("a night in which nothing is done")
     )

@@ -130,9 +130,11 @@ def test_the_map(ruleset: Ruleset) -> None:
     case = case.with_gap(RemedyId("flatten-second"), new_sitting=False)
     known = known_of("Willow 3", ruleset, case, ADVICE.belief)
     marks = marks_of(known, ruleset, case, ADVICE.step)
-    ids = [*ruleset.finding, *ruleset.cause, *ruleset.operation]
+    ids = ["invented", *ruleset.finding, *ruleset.cause, *ruleset.operation]
     look_through(
-        lambda: MapScreen(ruleset, marks, Length.MM), "right right left enter slash z z z escape", ids
+        lambda: MapScreen(ruleset, marks, Length.MM),
+        "right right left enter slash z z z escape d escape o escape",
+        ids,
     )
 
 
@@ -164,8 +166,15 @@ def test_the_box(tmp_path: Path) -> None:
                 )
         look_through(
             lambda: reeds_screen(log, around, lambda _: None),
-            "down down slash z z z enter slash escape g escape a escape v escape n a enter escape k",
-            may=(*(name for name, _ in BOXFUL), "concert", "set aside", "a z zz zzz", *installed_ids()),
+            "down down h escape slash z z z enter slash escape g escape a escape v escape n a enter escape k",
+            may=(
+                *(name for name, _ in BOXFUL),
+                "concert",
+                "set aside",
+                "tip-opening",
+                "a z zz zzz",
+                *installed_ids(),
+            ),
         )
 
 
@@ -192,5 +201,5 @@ def test_practice() -> None:
     assert practice is not None
     look_through(
         lambda: PracticeScreen(practice, source, lambda: chance_of(3, 0), 3),
-        "1 5 enter slash escape 6 escape 7 escape 8 escape",
+        "1 5 enter slash escape 6 down enter enter 7 escape 8 enter pagedown",
     )

@@ -108,7 +108,9 @@ class MapScreen(Screen[None]):
 
         def page(width: int) -> Content:
             lines = draw_map(part, min(width, PageSheet.WIDEST))
-            drawn = draw_outline(self._ruleset, part) if lines is None else (*lines, "", *STROKES)
+            drawn = (
+                draw_outline(self._ruleset, part) if lines is None else (*lines, "", *map(worded, STROKES))
+            )
             return Content("\n".join(drawn))
 
         self.app.push_screen(PageSheet(title, page, drawn=True))
