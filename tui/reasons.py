@@ -19,44 +19,64 @@ def for_and_against(ruleset: Ruleset, one: CauseReasons) -> Iterator[str]:
     for weight in one.weights:
         finding = ruleset.finding[weight.finding].title
         figure = "" if isinf(weight.nats) else f" ({weight.nats:+.1f})"
-        told = f"{finding}: {weight.answer.value} (round {weight.round})"
+        told = worded(
+            "{finding}: {answer} (round {round})",
+            finding=finding,
+            answer=worded(weight.answer.value),
+            round=weight.round,
+        )
         yield f"{told}: {worded(weight_in_words(weight.nats))}{figure}"
 
 
 def pair_in_words(ruleset: Ruleset, pair: Pair) -> str:
     """Say how two causes hang together."""
     one, other = (f"“{ruleset.cause[id_].title}”" for id_ in (pair.one, pair.other))
-    tie = "rather the one or the other" if pair.is_either else "the one makes the other likelier"
-    return f"{one} and {other}: {tie}; both at once {per_cent(pair.both)}."
+    return worded(
+        "{one} and {other}: rather the one or the other; both at once {chance}."
+        if pair.is_either
+        else "{one} and {other}: the one makes the other likelier; both at once {chance}.",
+        one=one,
+        other=other,
+        chance=per_cent(pair.both),
+    )
 
 
 def remaining_in_words(ruleset: Ruleset, left: Remaining) -> Iterator[str]:
     """Say what could still be behind the trouble, and what was ruled out."""
     if left.possible:
         causes = "; ".join(_with_chance(ruleset, *one) for one in left.possible)
-        yield f"Still possible behind what shows: {causes}."
+        yield worded("Still possible behind what shows: {causes}.", causes=causes)
     if left.ruled_out:
         causes = "; ".join(ruleset.cause[cause].title for cause, _ in left.ruled_out)
-        yield f"As good as ruled out by the answers: {causes}."
+        yield worded("As good as ruled out by the answers: {causes}.", causes=causes)
 
 
 def turning_in_words(ruleset: Ruleset, found: Turning) -> Iterator[str]:
     """Say which answers would have led to another step."""
     yield from (_turn(ruleset, turn) for turn in found.turns)
     if not found.turns and found.is_whole:
-        yield "No one or two other answers would have led to another step."
+        yield worded("No one or two other answers would have led to another step.")
     elif not found.is_whole:
-        yield f"Only the {found.weighed} nearest changes were tried, of {MOST} at most."
+        yield worded(
+            "Only the {count} nearest changes were tried, of {most} at most.", count=found.weighed, most=MOST
+        )
 
 
 def _turn(ruleset: Ruleset, turn: Turn) -> str:
-    changes = " and ".join(_change(ruleset, one) for one in turn.changes)
-    return f"If {changes}, the step would be: {title_of(ruleset, turn.step)}."
+    changes = f" {worded('and')} ".join(_change(ruleset, one) for one in turn.changes)
+    return worded(
+        "If {changes}, the step would be: {step}.", changes=changes, step=title_of(ruleset, turn.step)
+    )
 
 
 def _change(ruleset: Ruleset, one: Change) -> str:
-    was = f"{one.instead.value} instead of {one.was.value}"
-    return f"“{ruleset.finding[one.finding].title}” had been {was} (round {one.round})"
+    return worded(
+        "“{finding}” had been {answer} instead of {other} (round {round})",
+        finding=ruleset.finding[one.finding].title,
+        answer=worded(one.instead.value),
+        other=worded(one.was.value),
+        round=one.round,
+    )
 
 
 def _with_chance(ruleset: Ruleset, cause: CauseId, chance: float) -> str:

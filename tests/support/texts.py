@@ -26,8 +26,16 @@ FOLDERS: Final = (
     "tui/draw/terminal.py",
     "tui/language.py",
     "tui/offering.py",
+    "tui/plain/answers.py",
     "tui/plain/cards.py",
+    "tui/plain/commands.py",
+    "tui/plain/front.py",
+    "tui/plain/keeping.py",
+    "tui/plain/picking.py",
+    "tui/plain/practising.py",
+    "tui/plain/replaying.py",
     "tui/plain/said.py",
+    "tui/reasons.py",
     "tui/words.py",
 )
 """Where every text that people see is marked; the test of unmarked texts walks through these."""

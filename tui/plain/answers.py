@@ -16,6 +16,7 @@ from kb.ids import QuantityId
 from kb.log.entry import Answered, Measured, Overviewed, RemedyDone, Rested, SittingOpened, What
 from kb.model import Answer, Remedy
 from kb.units import has_unit_or_decimals
+from tui.language import worded, worded_later
 from tui.plain import said
 from tui.plain.cards import ends_the_day
 from tui.plain.commands import did, found, grade
@@ -23,7 +24,7 @@ from tui.plain.outcome import Outcome, Talking
 from tui.plain.picking import ANSWER_WORDS, is_named
 
 _NUMERIC: Final = frozenset("0123456789.,+-")
-_NOT_UNDERSTOOD: Final = (
+_NOT_UNDERSTOOD: Final = worded_later(
     "That was not understood. Type one of the numbers or words, or ? for what else can be typed."
 )
 
@@ -96,7 +97,9 @@ def _pick(front: Talking, card: PickCard, word: str) -> Outcome:
         return Outcome.NEXT
     if not named:
         return _not_understood(front)
-    front.lines.say(f"More than one of them: {', '.join(str(n) for n in named)}. Type the number.")
+    front.lines.say(
+        worded("More than one of them: {numbers}. Type the number.", numbers=", ".join(map(str, named)))
+    )
     return Outcome.SAME
 
 
@@ -143,7 +146,7 @@ def _disagree(front: Talking, card: DisagreeCard, word: str) -> Outcome:
         return _not_understood(front)
     for entry in front.desk.entries_behind(*card.answers[int(word) - 1]):
         front.desk = front.desk.take_back(entry) or front.desk
-    front.lines.say("Taken back.", "")
+    front.lines.say(worded("Taken back."), "")
     return Outcome.NEXT
 
 
@@ -152,5 +155,5 @@ def _is_number(word: str, most: int) -> bool:
 
 
 def _not_understood(front: Talking) -> Outcome:
-    front.lines.say(_NOT_UNDERSTOOD)
+    front.lines.say(worded(_NOT_UNDERSTOOD))
     return Outcome.SAME

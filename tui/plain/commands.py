@@ -19,6 +19,7 @@ from kb.log.entry import (
     Weather,
 )
 from kb.units import typed
+from tui.language import worded, worded_later
 from tui.plain import keeping, said
 from tui.plain.outcome import Outcome, Talking
 from tui.plain.picking import ANSWER_WORDS, pick
@@ -26,24 +27,24 @@ from tui.words import OPENING, chance_word, minutes, per_cent
 
 GRADES: Final = ("concert", "rehearsal", "practice", "spare", "set aside")
 HELP: Final = (
-    "back: take back the last thing said; back N takes back line N of the trail",
-    "trail: what was said and done so far, numbered",
-    "why: the reasons, and how each answer weighs",
-    "otherwise: what is still possible, and which other answers would lead to another step",
-    "how: how to find out, or how this is done",
-    "found: tell something that was not asked; found WORDS looks for it",
-    "read: enter a measurement",
-    "did: another remedy or rest than the one proposed was done",
-    "strokes N WHERE: how the last remedy was done",
-    "played HOURS: how long the reed was played",
-    "photo FILE: where a photo of it lies",
-    "remark TEXT: a remark for yourself",
-    "blade TEXT: which blade is up",
-    "grade WORD: what the reed is good for",
-    "weather DEGREES HUMIDITY: of this sitting, in Celsius and per cent",
-    "sitting: a new sitting begins now",
-    "again: say the question or step once more",
-    "stop: stop for today; everything said is kept where a reed is named",
+    worded_later("back: take back the last thing said; back N takes back line N of the trail"),
+    worded_later("trail: what was said and done so far, numbered"),
+    worded_later("why: the reasons, and how each answer weighs"),
+    worded_later("otherwise: what is still possible, and which other answers would lead to another step"),
+    worded_later("how: how to find out, or how this is done"),
+    worded_later("found: tell something that was not asked; found WORDS looks for it"),
+    worded_later("read: enter a measurement"),
+    worded_later("did: another remedy or rest than the one proposed was done"),
+    worded_later("strokes N WHERE: how the last remedy was done"),
+    worded_later("played HOURS: how long the reed was played"),
+    worded_later("photo FILE: where a photo of it lies"),
+    worded_later("remark TEXT: a remark for yourself"),
+    worded_later("blade TEXT: which blade is up"),
+    worded_later("grade WORD: what the reed is good for"),
+    worded_later("weather DEGREES HUMIDITY: of this sitting, in Celsius and per cent"),
+    worded_later("sitting: a new sitting begins now"),
+    worded_later("again: say the question or step once more"),
+    worded_later("stop: stop for today; everything said is kept where a reed is named"),
 )
 
 
@@ -51,20 +52,22 @@ def found(front: Talking, rest: str) -> Outcome:
     """Volunteer a finding."""
     ruleset = front.desk.ruleset
     offered = [(finding.title, finding) for finding in ruleset.findings]
-    nothing = "These rules know no finding with those words; found alone lists them all."
+    nothing = worded("These rules know no finding with those words; found alone lists them all.")
     finding = pick(front.lines, offered, rest, nothing=nothing, also=lambda finding: finding.ask)
     if finding is None:
         return Outcome.SAME
     front.lines.say(finding.ask)
     while True:
-        line = front.lines.ask("1 yes, 2 slightly, 3 no, 4 unsure, or nothing for never mind").casefold()
+        line = front.lines.ask(
+            worded("1 yes, 2 slightly, 3 no, 4 unsure, or nothing for never mind")
+        ).casefold()
         if not line:
             return Outcome.SAME
         answer = ANSWER_WORDS.get(line)
         if answer is not None:
             front.say(Answered(FindingId(finding.id), answer))
             return Outcome.NEXT
-        front.lines.say("Type a number from 1 to 4.")
+        front.lines.say(worded("Type a number from 1 to 4."))
 
 
 def grade(front: Talking, rest: str) -> Outcome:
@@ -72,12 +75,12 @@ def grade(front: Talking, rest: str) -> Outcome:
     word = rest
     if not word:
         front.lines.say(*(f"{number} {one}" for number, one in enumerate(GRADES, 1)))
-        word = front.lines.ask("A number, a word of your own, or nothing for never mind")
+        word = front.lines.ask(worded("A number, a word of your own, or nothing for never mind"))
     if not word:
         return Outcome.SAME
     if word in {str(number) for number in range(1, len(GRADES) + 1)}:
         word = GRADES[int(word) - 1]
-    reason = "" if rest else front.lines.ask("Why, or nothing to leave it open")
+    reason = "" if rest else front.lines.ask(worded("Why, or nothing to leave it open"))
     front.say(Graded(word, reason))
     return Outcome.SAME
 
@@ -86,7 +89,7 @@ def did(front: Talking, rest: str) -> Outcome:
     """Tell that another operation was done."""
     operations = front.desk.ruleset.operations
     offered = [(operation.title, operation) for operation in operations]
-    nothing = "These rules know no remedy or rest with those words; did alone lists them all."
+    nothing = worded("These rules know no remedy or rest with those words; did alone lists them all.")
     operation = pick(front.lines, offered, rest, nothing=nothing)
     if operation is None:
         return Outcome.SAME
@@ -103,12 +106,14 @@ def did(front: Talking, rest: str) -> Outcome:
 def _read(front: Talking, rest: str) -> Outcome:
     ruleset, length = front.desk.ruleset, front.lines.length
     if not ruleset.quantities:
-        front.lines.say("These rules measure nothing.")
+        front.lines.say(worded("These rules measure nothing."))
         return Outcome.SAME
     offered = [(quantity.title, quantity) for quantity in ruleset.quantities]
-    quantity = pick(front.lines, offered, rest, nothing="These rules know no measurement with those words.")
+    quantity = pick(
+        front.lines, offered, rest, nothing=worded("These rules know no measurement with those words.")
+    )
     while quantity is not None:
-        line = front.lines.ask(f"{quantity.title}, or nothing for never mind")
+        line = front.lines.ask(worded("{title}, or nothing for never mind", title=quantity.title))
         if not line:
             break
         value = said.reading(line, quantity, length)
@@ -124,7 +129,7 @@ def _back(front: Talking, rest: str) -> Outcome:
     chosen: Entry | None
     if rest:
         if not (rest.isascii() and rest.isdigit() and len(rest) < 6 and 1 <= int(rest) <= len(entries)):
-            front.lines.say("The trail has no such line; type trail to see it.")
+            front.lines.say(worded("The trail has no such line; type trail to see it."))
             return Outcome.SAME
         chosen = entries[int(rest) - 1]
         desk = front.desk.take_back(chosen.id)
@@ -132,10 +137,15 @@ def _back(front: Talking, rest: str) -> Outcome:
         chosen = entries[-1] if entries else None
         desk = front.desk.take_back()
     if desk is None or chosen is None:
-        front.lines.say("There is nothing to take back in this sitting.")
+        front.lines.say(worded("There is nothing to take back in this sitting."))
         return Outcome.SAME
     front.desk = desk
-    front.lines.say(f"Taken back: {said.entry_in_words(chosen.what, desk.ruleset, front.lines.length)}", "")
+    front.lines.say(
+        worded(
+            "Taken back: {entry}", entry=said.entry_in_words(chosen.what, desk.ruleset, front.lines.length)
+        ),
+        "",
+    )
     return Outcome.NEXT
 
 
@@ -146,8 +156,15 @@ def _trail(front: Talking, _rest: str) -> Outcome:
         if words:
             front.lines.say(f"{numbers[entry.id]} {words}" if entry.id in numbers else words)
     spent = front.desk.interview.spent
-    cuts = f" and {spent.cuts} of what cannot be undone" if spent.cuts else ""
-    front.lines.say(f"This sitting so far: about {minutes(spent.minutes)}{cuts}.")
+    front.lines.say(
+        worded(
+            "This sitting so far: about {time} and {cuts} of what cannot be undone."
+            if spent.cuts
+            else "This sitting so far: about {time}.",
+            time=minutes(spent.minutes),
+            cuts=spent.cuts,
+        )
+    )
     return Outcome.SAME
 
 
@@ -157,7 +174,7 @@ def _why(front: Talking, _rest: str) -> Outcome:
     interview, ruleset, lines = front.desk.interview, front.desk.ruleset, front.lines
     card, step = interview.card, interview.advice.step
     if isinstance(card, AskCard) and card.opening:
-        lines.say(OPENING)
+        lines.say(worded(OPENING))
     elif step is not None:
         lines.say(*step.why)
     for one in interview.reasons():
@@ -174,9 +191,9 @@ def _otherwise(front: Talking, _rest: str) -> Outcome:
 
     interview, ruleset, lines = front.desk.interview, front.desk.ruleset, front.lines
     if interview.is_in_opening:
-        lines.say("Nothing was weighed yet: the opening routine asks the same of every reed.")
+        lines.say(worded("Nothing was weighed yet: the opening routine asks the same of every reed."))
         return Outcome.SAME
-    lines.say("One moment: every other answer is weighed.")
+    lines.say(worded("One moment: every other answer is weighed."))
     told = interview.account()
     lines.say(*(reasons.pair_in_words(ruleset, pair) for pair in told.pairs))
     lines.say(*reasons.remaining_in_words(ruleset, told.remaining))
@@ -191,21 +208,29 @@ def _how(front: Talking, _rest: str) -> Outcome:
         sentences = [card.finding.help]
         differs = card.finding.differs
     elif isinstance(card, DoCard | RestCard) and card.operation is not None:
-        caution = f"Caution: {card.operation.caution}" if card.operation.caution else ""
+        caution = (
+            worded("Caution: {caution}", caution=card.operation.caution) if card.operation.caution else ""
+        )
         sentences = [card.operation.do, caution, card.operation.why]
         differs = card.operation.differs
     else:
         differs = ()
     for dissent in differs:
         source = ruleset.source.get(dissent.source)
-        sentences.append(f"Another view ({source.title if source else dissent.source}): {dissent.says}")
+        sentences.append(
+            worded(
+                "Another view ({source}): {says}",
+                source=source.title if source else dissent.source,
+                says=dissent.says,
+            )
+        )
     told = [sentence for sentence in sentences if sentence]
-    front.lines.say(*(told or ["These rules say no more about it."]))
+    front.lines.say(*(told or [worded("These rules say no more about it.")]))
     return Outcome.SAME
 
 
 def _remark(front: Talking, rest: str) -> Outcome:
-    text = rest or front.lines.ask("Your remark")
+    text = rest or front.lines.ask(worded("Your remark"))
     if text:
         front.say(Remarked(text))
     return Outcome.SAME
@@ -214,8 +239,8 @@ def _remark(front: Talking, rest: str) -> Outcome:
 def _blade(front: Talking, rest: str) -> Outcome:
     history = front.desk.history
     if not rest and history is not None and history.blade_up:
-        front.lines.say(f"Blade up: {history.blade_up}.")
-    text = rest or front.lines.ask("Which blade is up, in your words or marks")
+        front.lines.say(worded("Blade up: {blade}.", blade=history.blade_up))
+    text = rest or front.lines.ask(worded("Which blade is up, in your words or marks"))
     if text:
         front.say(BladeUp(text))
     return Outcome.SAME
@@ -227,7 +252,9 @@ def _weather(front: Talking, rest: str) -> Outcome:
     degrees, humidity = (*numbers, None, None)[:2]
     in_reach = degrees is not None and -40 <= degrees <= 60 and (humidity is None or 0 <= humidity <= 100)
     if not in_reach or len(numbers) > 2 or (len(numbers) == 2 and humidity is None):
-        front.lines.say("Type degrees Celsius and, if you like, humidity in per cent, such as: weather 21 55")
+        front.lines.say(
+            worded("Type degrees Celsius and, if you like, humidity in per cent, such as: weather 21 55")
+        )
         return Outcome.SAME
     front.say(Weather(degrees, humidity))
     return Outcome.SAME

@@ -10,6 +10,7 @@ from engine.interview import AskCard, Card, DisagreeCard, OverviewCard, PickCard
 from kb.ids import PriorityId
 from kb.log.entry import RemedyDone, Rested, What
 from tui.desk import Desk
+from tui.language import worded
 from tui.plain import cards, said
 from tui.plain.answers import take
 from tui.plain.commands import COMMANDS, HELP
@@ -33,48 +34,60 @@ class Front:
             while self._one_card() is not Outcome.STOP:
                 pass
         except InputEnded:
-            self.lines.say("The input ended.")
+            self.lines.say(worded("The input ended."))
         self.part()
 
     def say(self, what: What) -> None:
         """Enter what was said and tell the maker that it is kept."""
         self.desk = self.desk.say(what)
         told = said.entry_in_words(what, self.desk.ruleset, self.lines.length)
-        self.lines.say(f"{'Kept' if self.desk.log is not None else 'Noted'}: {told}", "")
+        self.lines.say(f"{worded('Kept' if self.desk.log is not None else 'Noted')}: {told}", "")
 
     def greet(self) -> None:
         """Say which reed, which sitting, which rules."""
         desk, lines = self.desk, self.lines
         rules = f"{desk.ruleset.title} {desk.ruleset.version}"
         if desk.log is None:
-            lines.say("No reed is named, so nothing is kept. Name one with --reed NAME.", f"Rules: {rules}.")
+            lines.say(
+                worded("No reed is named, so nothing is kept. Name one with --reed NAME."),
+                worded("Rules: {rules}.", rules=rules),
+            )
         else:
             history = desk.history
-            blade = f", blade up: {history.blade_up}" if history is not None and history.blade_up else ""
-            lines.say(f"Reed: {desk.name}{blade}. Rules: {rules}.")
+            blade = (
+                f", {worded('blade up: {blade}', blade=history.blade_up)}"
+                if history is not None and history.blade_up
+                else ""
+            )
+            lines.say(worded("Reed: {name}. Rules: {rules}.", name=f"{desk.name}{blade}", rules=rules))
         lines.say(*desk.notes)
         self.tell_sitting()
-        lines.say("Type the number or the word. ? lists what else can be typed.", "")
+        lines.say(worded("Type the number or the word. ? lists what else can be typed."), "")
 
     def tell_sitting(self) -> None:
         """Say which sitting this is, and what is expected of it."""
         sitting, limit = self.desk.interview.case.sitting, self.desk.ruleset.sitting
         enough = []
         if limit.minutes is not None:
-            enough.append(f"{limit.minutes:g} minutes")
+            enough.append(worded("{number} minutes", number=f"{limit.minutes:g}"))
         if limit.cuts is not None:
-            enough.append(f"{limit.cuts} cuts")
-        day = f" Enough for one day: {' or '.join(enough)}." if enough else ""
-        self.lines.say(f"Sitting {sitting}.{day}", *said.counting(self.desk.ruleset, sitting))
+            enough.append(worded("{cuts} cuts", cuts=limit.cuts))
+        day = (
+            worded("Enough for one day: {limits}.", limits=f" {worded('or')} ".join(enough)) if enough else ""
+        )
+        self.lines.say(
+            f"{worded('Sitting {number}.', number=sitting)} {day}".rstrip(),
+            *said.counting(self.desk.ruleset, sitting),
+        )
 
     def part(self) -> None:
         """Say how to go on another time."""
         if self.desk.log is not None:
             # On a line of its own, to be copied whole.
             again = f'canebrake interview --plain --reed "{self.desk.name}"'
-            self.lines.say("Everything is kept. Go on with:", again)
+            self.lines.say(worded("Everything is kept. Go on with:"), again)
         else:
-            self.lines.say("Nothing was kept, since no reed was named.")
+            self.lines.say(worded("Nothing was kept, since no reed was named."))
 
     def show_card(self) -> None:
         """Say the present card with its reasons."""
@@ -82,13 +95,13 @@ class Front:
         card = interview.card
         self._announce()
         if isinstance(card, AskCard) and card.opening:
-            lines.say("To begin with:")
+            lines.say(worded("To begin with:"))
         self._explain_order(card)
         sitting = interview.case.sitting
         lines.say(*cards.body(card, self.desk.ruleset, sitting, lines.length, lines.names))
         if isinstance(card, AskCard | OverviewCard | PickCard | DisagreeCard):
             return
-        lines.say(*(f"Why: {reason}" for reason in cards.reasons(card)))
+        lines.say(*(worded("Why: {reason}", reason=reason) for reason in cards.reasons(card)))
 
     def _one_card(self) -> Outcome:
         """Show the present card and read until it is answered."""
@@ -100,7 +113,7 @@ class Front:
             word, _, rest = line.partition(" ")
             command = COMMANDS.get(word.casefold())
             if line in {"?", "help"}:
-                self.lines.say(*HELP)
+                self.lines.say(*map(worded, HELP))
             elif command is not None:
                 outcome = command(self, rest)
             elif line:
@@ -120,14 +133,18 @@ class Front:
         self._told = now
         priority = self.desk.ruleset.priority.get(advice.priority) if advice.priority is not None else None
         if priority is None:
-            self.lines.say("All priorities are clear.")
+            self.lines.say(worded("All priorities are clear."))
             return
-        goal = f" The goal: {priority.goal}." if priority.goal else ""
-        self.lines.say(f"Priority: {priority.title}.{goal.replace('..', '.')}")
+        goal = worded("The goal: {goal}.", goal=priority.goal) if priority.goal else ""
+        self.lines.say(
+            f"{worded('Priority: {title}.', title=priority.title)} {goal.replace('..', '.')}".rstrip()
+        )
         if advice.reopened:
             done = self._last_done()
-            blame = f"{done} may have disturbed it" if done else "the last step may have disturbed it"
-            self.lines.say(f"{priority.title} is open again: {blame}.")
+            blame = worded(
+                "{step} may have disturbed it" if done else "the last step may have disturbed it", step=done
+            )
+            self.lines.say(worded("{title} is open again: {blame}.", title=priority.title, blame=blame))
 
     def _explain_order(self, card: Card) -> None:
         """Say why a question is asked that belongs to another priority than the one that is worked on."""
@@ -135,8 +152,9 @@ class Front:
             return
         if card.finding.priority == self.desk.interview.advice.priority:
             return
-        why = f": {card.why[0]}" if card.why else ", to be settled on its own later."
-        self.lines.say(f"In between, of {self.desk.ruleset.priority[card.finding.priority].title}{why}")
+        why = f": {card.why[0]}" if card.why else f", {worded('to be settled on its own later')}."
+        priority = self.desk.ruleset.priority[card.finding.priority].title
+        self.lines.say(f"{worded('In between, of {priority}', priority=priority)}{why}")
 
     def _last_done(self) -> str:
         for entry in reversed(self.desk.standing):

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import Final, TypeVar
 
 from kb.model import Answer
+from tui.language import worded
 from tui.plain.lines import Lines
 
 T = TypeVar("T")
@@ -51,7 +52,7 @@ def pick(
         return left[0][1]
     lines.say(*(f"{number} {title}" for number, (title, _) in enumerate(left, 1)))
     while True:
-        line = lines.ask("A number, words of the title, or nothing for never mind")
+        line = lines.ask(worded("A number, words of the title, or nothing for never mind"))
         if not line or line.casefold() in {"back", "0", "never mind"}:
             return None
         # A number is a number: one past the end must not choose a title in which it happens to stand.
@@ -66,7 +67,7 @@ def pick(
                 left = narrowed
                 lines.say(*(f"{number} {title}" for number, (title, _) in enumerate(left, 1)))
                 continue
-        lines.say(f"Type a number from 1 to {len(left)}.")
+        lines.say(worded("Type a number from 1 to {count}.", count=len(left)))
 
 
 def is_named(title: str, line: str) -> bool:

@@ -11,7 +11,7 @@ from engine.practice import Practice, Review, SavingLook, StepReview, Taken, rev
 from engine.step import ANY_REST, Kind
 from kb.model import By, Ending, Finding, Remedy, Ruleset
 from tui.draw.literal import literal
-from tui.language import worded, worded_count
+from tui.language import worded, worded_count, worded_later
 from tui.plain import cards
 from tui.plain.lines import InputEnded, Lines
 from tui.plain.picking import is_named, pick
@@ -21,14 +21,19 @@ if TYPE_CHECKING:
     from engine.virtual import Source
 
 WAYS: Final[Mapping[str, By]] = MappingProxyType({by.value: by for by in By})
-PROMPT: Final = "look, feel, measure, crow, play, do, rest, so far, stop"
+PROMPT: Final = worded_later("look, feel, measure, crow, play, do, rest, so far, stop")
 HELP: Final = (
-    "look, feel, measure, crow or play: find something out; with words after it, what has those words",
-    "ask WORDS: anything that can be found out, however it is come by",
-    "do WORDS: do a remedy",
-    "rest WORDS: let the reed rest",
-    "so far: what you found and did, and what it took",
-    "stop ready, stop accept, stop set aside: stop, and say what the reed is; stop alone says nothing of it",
+    worded_later(
+        "look, feel, measure, crow or play: find something out; with words after it, what has those words"
+    ),
+    worded_later("ask WORDS: anything that can be found out, however it is come by"),
+    worded_later("do WORDS: do a remedy"),
+    worded_later("rest WORDS: let the reed rest"),
+    worded_later("so far: what you found and did, and what it took"),
+    worded_later(
+        "stop ready, stop accept, stop set aside: stop, and say what the reed is; "
+        "stop alone says nothing of it"
+    ),
 )
 VERDICTS: Final[Mapping[str, Ending]] = MappingProxyType(
     {
@@ -59,22 +64,28 @@ class PracticeFront:
     def run(self) -> None:
         """Go on until the student stops or the input ends, then review."""
         self.lines.say(
-            f"A reed with something wrong with it. Rules: {self.ruleset.title} {self.ruleset.version}.",
-            "Find out what, mend it, and stop when it is ready, or when it is not worth more.",
-            f"This is reed {self.seed}; --seed {self.seed} gives it again. ? lists what can be typed.",
-            f"Begin with: {self._first_way()}",
+            worded(
+                "A reed with something wrong with it. Rules: {rules}.",
+                rules=f"{self.ruleset.title} {self.ruleset.version}",
+            ),
+            worded("Find out what, mend it, and stop when it is ready, or when it is not worth more."),
+            worded(
+                "This is reed {number}; --seed {number} gives it again. ? lists what can be typed.",
+                number=self.seed,
+            ),
+            worded("Begin with: {word}", word=self._first_way()),
             "",
         )
         try:
             while self._one_line():
                 pass
         except InputEnded:
-            self.lines.say("The input ended.")
+            self.lines.say(worded("The input ended."))
         self.lines.say("", *review_lines(self.ruleset, review(self.practice, self.again())))
 
     def _one_line(self) -> bool:
         """Read a line and do what it says; False stops."""
-        word, _, rest = self.lines.ask(PROMPT).partition(" ")
+        word, _, rest = self.lines.ask(worded(PROMPT)).partition(" ")
         word = word.casefold()
         by = WAYS.get(word)
         if by is not None:
@@ -90,7 +101,7 @@ class PracticeFront:
         elif word == "stop":
             return not self._stop(rest.casefold())
         elif word in {"?", "help"}:
-            self.lines.say(*HELP)
+            self.lines.say(*map(worded, HELP))
         elif word:
             self.lines.say(*self._way_on(f"{word} {rest}".strip()))
         return True
@@ -100,14 +111,16 @@ class PracticeFront:
         lists = (("ask", self.ruleset.findings), ("do", self.ruleset.remedies), ("rest", self.ruleset.rests))
         for verb, some in lists:
             if any(is_named(one.title, line) for one in some):
-                yield f"To do that, type: {verb} {line}"
+                yield worded("To do that, type: {words}", words=f"{verb} {line}")
                 return
-        yield f"“{literal(line)}” is nothing that can be typed here."
+        yield worded("“{words}” is nothing that can be typed here.", words=literal(line))
         if self.practice.taken:
-            yield "Go on with: look, feel, measure, crow or play; do and a word of a remedy; or stop ready."
+            yield worded(
+                "Go on with: look, feel, measure, crow or play; do and a word of a remedy; or stop ready."
+            )
         else:
-            yield f"Begin with: {self._first_way()} (and then a number of the list)."
-        yield "? lists everything."
+            yield worded("Begin with: {word} (and then a number of the list).", word=self._first_way())
+        yield worded("? lists everything.")
 
     def _first_way(self) -> str:
         """Give what a player tries first, of the ways in which these rules find anything out."""
@@ -117,32 +130,42 @@ class PracticeFront:
 
     def _look(self, findings: Sequence[Finding], words: str) -> None:
         offered = [(finding.title, finding) for finding in findings]
-        finding = pick(self.lines, offered, words, nothing="There is nothing of that kind with those words.")
+        finding = pick(
+            self.lines, offered, words, nothing=worded("There is nothing of that kind with those words.")
+        )
         if finding is None:
             return
         self.practice = self.practice.looked(finding.id)
         answer = self.practice.taken[-1].answer
-        self.lines.say(f"{finding.ask} {'Yes.' if answer is not None and answer.is_present else 'No.'}", "")
+        told = worded("Yes." if answer is not None and answer.is_present else "No.")
+        self.lines.say(f"{finding.ask} {told}", "")
 
     def _work(self, operations: Sequence[Remedy], words: str) -> None:
         offered = [(operation.title, operation) for operation in operations]
-        operation = pick(self.lines, offered, words, nothing="There is none with those words.")
+        operation = pick(self.lines, offered, words, nothing=worded("There is none with those words."))
         if operation is None:
             return
         card = RestCard(operation, ()) if operation.new_sitting else DoCard(operation, ())
         self.lines.say(*cards.body(card, self.ruleset, self.practice.case.sitting, self.lines.length))
         self.practice = self.practice.did(operation.id, self.source)
-        sitting = f" This is sitting {self.practice.case.sitting}." if operation.new_sitting else ""
-        self.lines.say(f"It is done.{sitting}", "")
+        told = [worded("It is done.")]
+        if operation.new_sitting:
+            told.append(worded("This is sitting {number}.", number=self.practice.case.sitting))
+        self.lines.say(" ".join(told), "")
 
     def _tell_so_far(self) -> None:
         self.lines.say(*(taken_line(self.ruleset, one) for one in self.practice.taken))
-        self.lines.say(f"{minutes(self.practice.minutes)} so far, sitting {self.practice.case.sitting}.", "")
+        so_far = worded(
+            "{time} so far, sitting {number}.",
+            time=minutes(self.practice.minutes),
+            number=self.practice.case.sitting,
+        )
+        self.lines.say(so_far, "")
 
     def _stop(self, words: str) -> bool:
         """Stop with the verdict that the words say; False when they say none that is known."""
         if words and words not in VERDICTS:
-            self.lines.say("A reed is ready, accept, or set aside; stop alone says nothing of it.")
+            self.lines.say(worded("A reed is ready, accept, or set aside; stop alone says nothing of it."))
             return False
         self.practice = self.practice.ended(VERDICTS.get(words))
         return True

@@ -11,6 +11,7 @@ from engine.interview import AskCard, DisagreeCard, OverviewCard, PickCard
 from kb.ids import FindingId, QuantityId
 from kb.log.entry import Answered, Measured, Overviewed, RemedyDone, Rested, SittingOpened, What
 from kb.model import Answer, GivenRound
+from tui.language import worded_count
 from tui.plain.front import Front
 
 
@@ -44,8 +45,12 @@ class Replay:
                 self._end(one, rounds[number + 1].sitting)
         self.front.show_card()
         count = self.unanswered
-        questions = "1 question was" if count == 1 else f"{count} questions were"
-        self.front.lines.say("", f"{questions} not answered by the file, and so answered unsure.")
+        told = worded_count(
+            "{count} question was not answered by the file, and so answered unsure.",
+            "{count} questions were not answered by the file, and so answered unsure.",
+            count,
+        )
+        self.front.lines.say("", told)
 
     def _play(self, one: GivenRound) -> None:
         """Answer until the interview asks no more and the round has told all that it gives."""
