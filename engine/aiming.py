@@ -101,7 +101,7 @@ class Aiming:
 
     def _least(self, active: Rank) -> float:
         """Give the expected minutes of the best sequence, nothing more being asked."""
-        field = lay_out(self._desk(active, self._leave(active)), self.budget)
+        field = lay_out(self._desk(active, self._leave(active)), replace(self.budget, screened=0))
         return float(field.sequences.value([field.choices.present()]).value[0])
 
     def _tomorrow(self, active: Rank, today: tuple[Weighed, ...]) -> Aim | None:
