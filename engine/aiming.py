@@ -52,10 +52,24 @@ class Aiming:
 
     def at(self, active: Rank) -> Aim:
         """Weigh being rid of what is present of `active`, or as much of it as is within reach."""
-        ranked = self._weighed(active, self._leave(active))
+        leave = self._leave(active)
+        ranked = self._weighed(active, leave)
         if ranked[0].kind is not Kind.STOP:
-            return Aim(ranked)
+            return Aim(ranked, self._held_back(ranked[0], leave))
         return self._in_part(active) or self._tomorrow(active, ranked) or Aim(ranked)
+
+    def _held_back(self, best: Weighed, leave: Mapping[RemedyId, Permit]) -> tuple[str, ...]:
+        """Say what waits for the best step, if that is an operation and not for the likeliest cause."""
+        likeliest = self.belief.causes[0][0] if self.belief.causes else None
+        if likeliest is None or best.kind is not Kind.DO:
+            return ()
+        mending = [
+            one for one in self.ruleset.operations if any(effect.cause == likeliest for effect in one.cures)
+        ]
+        waiting = [one for one in mending if best.id in leave[one.id].blocked_by]
+        if not waiting or any(one.id == best.id for one in mending):
+            return ()
+        return (wording.tried_first(waiting[0], self.ruleset.cause[likeliest]),)
 
     def rests(self) -> list[Remedy]:
         """Give the nights that the rules allow now."""

@@ -7,7 +7,7 @@ from engine.case import Case
 from engine.standing import Rank, spent_in_sitting
 from engine.step import Kind, Step, Weighed
 from kb.ids import CauseId, RemedyId
-from kb.model import Remedy, Ruleset, Undo
+from kb.model import Cause, Remedy, Ruleset, Undo
 
 LEADING = 0.10
 """Causes at least this likely are named among the reasons."""
@@ -143,6 +143,11 @@ def in_part(part: Rank, active: Rank) -> str:
         f"Being rid of all that shows in {active.priority.title} is out of reach now; "
         f"first what can be mended: {_listed([symptom.title for symptom in part.present])}."
     )
+
+
+def tried_first(waiting: Remedy, cause: Cause) -> str:
+    """Say that the rules want this done before what would mend the likeliest cause."""
+    return f"These rules want it tried before “{waiting.title}”, which mends “{cause.title}”."
 
 
 def tomorrow(active: Rank) -> str:

@@ -386,3 +386,18 @@ def test_the_mending_of_the_likeliest_fault_is_weighed_behind_however_many_cheap
     advice = advise(rules, answers(late=YES))
     assert "mend" in {one.id for one in advice.ranked}
     assert step_of(rules, answers(late=YES))[0] == "do"
+
+
+def test_a_step_that_another_only_waits_for_says_for_which() -> None:
+    rules = ruleset(
+        (STARTS_LATE,),
+        (cause("thick", 0.4, late=0.95), cause("loose", 0.1, late=0.95)),
+        (
+            remedy("scrape", effects(thick=0.9), undo=Undo.NEVER, after=("squeeze",)),
+            remedy("squeeze", effects(loose=0.9), minutes=1.0),
+        ),
+    )
+    advice = advise(rules, answers(late=YES))
+    assert advice.step is not None
+    assert (advice.step.kind, advice.step.id) == ("do", "squeeze")
+    assert advice.step.why[0] == "These rules want it tried before “scrape”, which mends “thick”."

@@ -162,6 +162,14 @@ def test_the_step_is_told_with_zone_tool_minutes_undoing_and_reasons(shell: Shel
     assert "Why: It mends “The windway is too tall”" in shell.out
 
 
+@pytest.mark.parametrize("word", ["yes", "y", "no", "n"])
+def test_a_yes_or_a_no_at_a_step_is_neither_done_nor_the_end(shell: Shell, word: str) -> None:
+    assert shell.interview("1", "2", "1", word, "stop") == 0
+    assert "Do this: Shim the windway floor." in shell.out
+    assert "Kept: Done" not in shell.out
+    assert shell.out.count("1 done, 2 I did something else, 3 stop for today") > 1
+
+
 def test_a_caution_is_told_with_a_sharp_tool(shell: Shell) -> None:
     # The hiss counts from the second sitting on; the windway too low behind it is mended with a knife.
     shell.run("interview", WHISTLE, "--plain", typed="3\n1\nsitting\n3\n1\n1\nstop\n")

@@ -104,16 +104,17 @@ def _pick(front: Talking, card: PickCard, word: str) -> Outcome:
 
 
 def _do(front: Talking, card: DoCard | RestCard, word: str) -> Outcome:
-    if word in {"1", "done", "yes", "y"}:
+    # A yes or a no is taken for neither: nobody asked, and what was done cannot be taken off the reed.
+    if word in {"1", "done"}:
         front.say(done(card.operation))
         return Outcome.NEXT
     if word in {"2", "other", "something else"}:
         return did(front, "")
-    return Outcome.STOP if word in {"3", "no", "n"} else _not_understood(front)
+    return Outcome.STOP if word == "3" else _not_understood(front)
 
 
 def _leave(front: Talking, card: DoCard | RestCard, word: str) -> Outcome:
-    if word in {"1", "done", "leave", "yes", "y"}:
+    if word in {"1", "done", "leave"}:
         front.say(done(card.operation))
         return Outcome.STOP
     if word in {"2", "rested", "go on"}:

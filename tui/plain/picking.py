@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import Final, TypeVar
 
 from kb.model import Answer
+from tui.called import WHOLE, nearness
 from tui.language import worded
 from tui.plain.lines import Lines
 
@@ -41,14 +42,15 @@ def pick(
     what `also` gives. One left needs no choosing, unless its title does not say the words.
     """
     wanted = words.casefold().split()
-    left = [pair for pair in offered if _holds(pair[0], wanted)]
+    left = _nearest_first([pair for pair in offered if _holds(pair[0], wanted)], words)
     by_title = bool(left)
     if not by_title:
         left = [pair for pair in offered if _holds(also(pair[1]), wanted)]
     if not left:
         lines.say(nothing)
         return None
-    if len(left) == 1 and wanted and by_title:
+    whole = [pair for pair in left if nearness(words, pair[0]) == WHOLE] if wanted else []
+    if wanted and by_title and (len(left) == 1 or len(whole) == 1):
         return left[0][1]
     lines.say(*(f"{number} {title}" for number, (title, _) in enumerate(left, 1)))
     while True:
@@ -61,6 +63,7 @@ def pick(
                 return left[int(line) - 1][1]
         else:
             narrowed = [pair for pair in left if _holds(pair[0], line.casefold().split())]
+            narrowed = _nearest_first(narrowed, line)
             if len(narrowed) == 1:
                 return narrowed[0][1]
             if narrowed:
@@ -68,6 +71,10 @@ def pick(
                 lines.say(*(f"{number} {title}" for number, (title, _) in enumerate(left, 1)))
                 continue
         lines.say(worded("Type a number from 1 to {count}.", count=len(left)))
+
+
+def _nearest_first(left: Sequence[tuple[str, T]], words: str) -> list[tuple[str, T]]:
+    return sorted(left, key=lambda pair: nearness(words, pair[0]) or 0)
 
 
 def is_named(title: str, line: str) -> bool:
