@@ -36,7 +36,11 @@ LABEL_SIZE: Final = 6.2
 HEAD_SIZE: Final = 13.0
 BEND: Final = 26.0
 """Room that a line has to turn in after its label."""
-HEADS: Final = ("What shows", "Why", "What helps")
+SHOWS: Final = "What shows"
+WHY: Final = "Why"
+HELPS: Final = "What helps"
+BRINGS: Final = "What may bring it"
+BOTH: Final = "What helps, what harms"
 NAMES: Final[Mapping[EntryKind, str]] = {
     EntryKind.SYMPTOM: "symptom",
     EntryKind.SIGN: "sign on the reed",
@@ -97,7 +101,7 @@ def draw_map_part(graph: Graph, known: Known | None = None) -> Element:
     height = sheet.height + 16
     drawing = begin(WIDTH + 2, height, _label(graph, ""))
     body = add(drawing, "g", transform="translate(1 15)")
-    _column_heads(body, -6.0)
+    _column_heads(body, graph, -6.0)
     _add_map(body, graph, notes, known)
     return drawing
 
@@ -145,11 +149,14 @@ def _head(drawing: Element, graph: Graph, part: str, known: Known | None) -> Non
         below += f"; coloured by what is known of the reed {known.name}"
     below = fitted(shown(below), int(WIDTH / ((NOTE_SIZE + 0.5) * LETTER)))
     add_text(drawing, (MARGIN, MARGIN + 25), below, NOTE_SIZE + 0.5, fill=GREY, class_="quiet")
-    _column_heads(add(drawing, "g", transform=f"translate({MARGIN} {MARGIN})"), HEAD - 6)
+    _column_heads(add(drawing, "g", transform=f"translate({MARGIN} {MARGIN})"), graph, HEAD - 6)
 
 
-def _column_heads(parent: Element, base: float) -> None:
-    for left, head in zip(LEFT, HEADS, strict=True):
+def _column_heads(parent: Element, graph: Graph, base: float) -> None:
+    acting = {entry.id for entry in graph.of(EntryKind.REMEDY, EntryKind.REST)}
+    helping = {link.source for link in graph.links if link.kind is LinkKind.CURES}
+    last = HELPS if acting <= helping else BOTH if acting & helping else BRINGS
+    for left, head in zip(LEFT, (SHOWS, WHY, last), strict=True):
         add_text(parent, (left, base), head, TITLE_SIZE + 1, font_weight="bold")
 
 

@@ -1,11 +1,14 @@
 """A whole handout, from its title to its sources: of a ruleset, of one entry of it, or of one reed."""
 
+from collections.abc import Collection
 from typing import Final
 
+from kb.ids import ZoneId
 from kb.model import Ruleset
 from kb.units import Length
 from tui.draw.known import Known
 from tui.draw.svg import add
+from tui.handout.cited import drawn_on, zones_of
 from tui.handout.entries import add_causes, add_harms, add_operations
 from tui.handout.guide import add_guide, safety
 from tui.handout.history import ReedStory, add_story
@@ -37,10 +40,11 @@ def handout(scope: Scope, length: Length = Length.MM) -> str:
     add_questions(page, scope, length)
     add_operations(page, scope)
     add_harms(page, scope)
-    add_tools(page, ruleset)
+    looked_up = drawn_on(scope) if scope.subject else ruleset
+    add_tools(page, looked_up)
     add_causes(page, scope)
     add_map(page, scope, None)
-    _reference(page, ruleset, length)
+    _reference(page, looked_up, zones_of(scope) if scope.subject else None, length)
     return page.written()
 
 
@@ -55,7 +59,7 @@ def reed_page(scope: Scope, story: ReedStory, known: Known, length: Length = Len
     add_story(page, ruleset, story, length)
     add_map(page, scope, known)
     add_tools(page, ruleset)
-    _reference(page, ruleset, length)
+    _reference(page, ruleset, None, length)
     return page.written()
 
 
@@ -104,8 +108,8 @@ def _order(page: Page, ruleset: Ruleset) -> None:
         )
 
 
-def _reference(page: Page, ruleset: Ruleset, length: Length) -> None:
-    add_places(page, ruleset)
+def _reference(page: Page, ruleset: Ruleset, zones: Collection[ZoneId] | None, length: Length) -> None:
+    add_places(page, ruleset, zones)
     add_measures(page, ruleset, length)
     add_glossary(page, ruleset)
     add_sources(page, ruleset)

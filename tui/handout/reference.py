@@ -1,9 +1,10 @@
 """The rest of a handout: cautions and tools, the map, zones and wires drawn, measures, words, sources."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Final
 from xml.etree.ElementTree import Element
 
+from kb.ids import ZoneId
 from kb.model import Hazard, Ruleset, Source
 from kb.units import Length, shown
 from tui.draw.harms import worth_drawing
@@ -67,14 +68,17 @@ def add_map(page: Page, scope: Scope, known: Known | None) -> None:
         add(add(holder, "figure"), "div", class_="wide", **label).append(drawing)
 
 
-def add_places(page: Page, ruleset: Ruleset) -> None:
-    """Add the zones drawn, the quarters and the wires."""
+def add_places(page: Page, ruleset: Ruleset, wanted: Collection[ZoneId] | None) -> None:
+    """Add the zones drawn, or those that are wanted, the quarters and the wires."""
     if reed_of(ruleset.zones) is None:
+        return
+    zones = [zone for zone in ruleset.zones if wanted is None or zone.id in wanted]
+    if not zones:
         return
     section = page.section("places", "Where on the reed")
     page.pen.ours(section, "p", "As the maker sees it: the tip away, left on the left.", class_="quiet")
     listed = add(section, "ul", class_="zones")
-    for zone in ruleset.zones:
+    for zone in zones:
         drawing = draw_zone(ruleset.zones, zone.id, zone.title)
         if drawing is not None:
             item = add(listed, "li")
@@ -84,7 +88,7 @@ def add_places(page: Page, ruleset: Ruleset) -> None:
         add_figure(
             page, section, (draw_quarters(ruleset.zones),), "The four quarters, named as the maker sees them."
         )
-    if any(zone.wire is not None for zone in ruleset.zones):
+    if any(zone.wire is not None for zone in zones):
         add_figure(page, section, (draw_side(ruleset.zones),), "The wires from the side.")
         add_figure(page, section, (draw_roundness(),), "A wire seen from the end.")
 
