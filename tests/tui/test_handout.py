@@ -25,6 +25,7 @@ from tests.support.small import entry
 from tui.draw.known import known_of
 from tui.draw.palette import contrast
 from tui.draw.printing import NO_PDF
+from tui.handout.cited import drawn_on
 from tui.handout.guide import safety
 from tui.handout.history import ReedStory, likely
 from tui.handout.page import handout, reed_page
@@ -397,6 +398,63 @@ def test_what_comes_first_is_named_behind_the_trouble_that_calls_for_it() -> Non
     row = " ".join(Read(inside(high(), "step-cut")).text.split())
     numbers = whole(mild()).numbers
     assert f"Comes first, if it is neededwhere {numbers['uneven']} Uneven: {numbers['level']} Level" in row
+
+
+def test_a_page_about_one_entry_carries_only_the_tools_words_measures_and_sources_that_it_names() -> None:
+    scope = about(bassoon(), "crow-high")
+    assert scope is not None
+    page = handout(scope)
+    listed = {
+        value.removeprefix("source-") for value in Read(page).values("id") if value.startswith("source-")
+    }
+    linked = {link.removeprefix("#source-") for link in Read(page).values("href") if "#source-" in link}
+    assert listed == linked
+    tools = Read(page.split('id="tools"')[1].split("</section>")[0]).text
+    used = {one.tool for one in (*scope.remedies, *scope.rests)}
+    assert {tool.id for tool in bassoon().tools if tool.title in tools} == used
+    words = Read(page.split('id="words"')[1].split("</section>")[0]).text
+    assert "spine" in words
+    assert "rotation" not in words
+    assert len(page) < len(page_of(BASSOON)) / 5
+
+
+def test_a_word_that_explains_a_word_of_the_page_is_explained_too() -> None:
+    glossary = (
+        ("strong", "of much blade"),
+        ("blade, cane", "what vibrates"),
+        ("竹", "bamboo"),
+        ("oboe", "no"),
+    )
+    scope = about(replace(mild(), glossary=glossary), "high")
+    assert scope is not None
+    assert [word for word, _ in drawn_on(scope).glossary] == ["strong", "blade, cane"]
+
+
+def test_a_legend_tells_the_signs_and_labels_that_are_on_the_page_and_no_others() -> None:
+    legend = high().split("What the signs and labels mean")[1].split("</details>")[0]
+    terms = re.findall(r"<dt[^>]*>(.*?)</dt>", legend)
+    assert terms == [*"●○◆■", "Not if", "Comes first, if it is needed", "Then ask again", "May bring", "Undo"]
+    assert "told in the handout of the whole" in Read(legend).text
+    assert "Counts from" in re.findall(r"<dt[^>]*>(.*?)</dt>", page_of(BASSOON))
+
+
+def test_the_whole_page_begins_with_a_quick_way_to_each_symptom_and_has_a_way_back() -> None:
+    page = page_of(BASSOON)
+    finder = page.split("Find what is wrong")[1].split("</section>")[0]
+    symptoms = [one for one in bassoon().findings if one.priority is not None]
+    assert set(re.findall(r'href="#finding-([a-z0-9-]+)"', finder)) == {one.id for one in symptoms}
+    assert page.index("Find what is wrong") < page.index("How to use this page</h2>")
+    assert 'href="#the-contents"' in page
+    assert "Find what is wrong" not in high()
+
+
+def test_a_part_of_the_map_is_named_by_what_shows_in_it() -> None:
+    drawn = page_of(BASSOON).split('id="map"')[1]
+    names = re.findall(r"<summary[^>]*>(.*?)</summary>", drawn)
+    assert any(bassoon().finding[FindingId("crow-high")].title in name for name in names)
+    # The parts at the end say what may be provoked: nothing in them helps.
+    assert "What may bring it" in drawn
+    assert "What may bring it" not in high()
 
 
 def test_only_hazards_that_the_rules_have_are_warned_of() -> None:

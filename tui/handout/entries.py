@@ -36,7 +36,7 @@ def add_causes(page: Page, scope: Scope) -> None:
     """Add the causes in plain words."""
     if not scope.causes:
         return
-    section = page.section("causes", "What may be behind it", "steps")
+    section = page.section("causes", "What may be behind it")
     for cause in scope.causes:
         _cause(section, cause, scope, page.pen)
 
@@ -50,21 +50,21 @@ def _cause(parent: Element, cause: Cause, scope: Scope, pen: Pen) -> None:
         pen.told(body, "p", cause.why)
     shows = sorted(cause.shows, key=lambda show: -show.strength)
     if shows:
-        pen.ours(body, "p", "Shows as", class_="quiet")
-        told = add(body, "ul")
+        pen.ours(inside, "p", "Shows as", class_="quiet")
+        told = add(inside, "ul")
         for show in shows:
             words = finding_link(scope.ruleset.finding[show.finding], scope)
             say(add(told, "li", dir="auto"), words, f", {chance_in_words(show.strength, show.word)}")
     mends = scope.mended_by.get(cause.id, ())
     without = NO_HELP_ELSEWHERE if cause.elsewhere else NO_HELP
-    pen.ours(body, "p", "What helps" if mends else without, class_="quiet")
+    pen.ours(inside, "p", "What helps" if mends else without, class_="quiet")
     if mends:
-        steps = add(body, "ul")
+        steps = add(inside, "ul")
         for one, effect in mends:
             item = add(steps, "li", dir="auto")
             say(item, step_link(one, scope), f", {chance_in_words(effect.chance, effect.word)}")
             add_warnings(item, one, scope.ruleset, pen)
-    add_foot(body, cause.sources, cause.differs, scope, pen)
+    add_foot(inside, cause.sources, cause.differs, scope, pen)
 
 
 def add_operations(page: Page, scope: Scope) -> None:
@@ -74,7 +74,7 @@ def add_operations(page: Page, scope: Scope) -> None:
         ("rests", "Leaving it alone", scope.rests),
     ):
         if operations:
-            section = page.section(id_, title, "steps")
+            section = page.section(id_, title)
             for one in operations:
                 _operation(section, one, scope, page.pen)
 
@@ -106,7 +106,7 @@ def _operation(parent: Element, one: Remedy, scope: Scope, pen: Pen) -> None:
         pen.ours(caution, "strong", "⚠ Caution: ")
         say(caution, one.caution)
     pen.told(body, "p", one.do, class_="do")
-    facts = add(body, "dl", class_="facts")
+    facts = add(inside, "dl", class_="facts")
     for label, said in _rows(one, ruleset):
         pen.row(facts, label, said)
     _effects(facts, "Helps against", one.cures, scope, pen)
@@ -118,7 +118,7 @@ def _operation(parent: Element, one: Remedy, scope: Scope, pen: Pen) -> None:
             pen.row(facts, label, *asked)
     if one.after:
         pen.row(facts, FIRST, *_before(one, scope))
-    add_foot(body, one.sources, one.differs, scope, pen)
+    add_foot(inside, one.sources, one.differs, scope, pen)
 
 
 def _before(one: Remedy, scope: Scope) -> Iterator[str | Link]:

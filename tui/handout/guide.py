@@ -3,6 +3,7 @@
 Apart from the entries, since a reader who has never made a reed begins here, and knows nothing yet.
 """
 
+from collections.abc import Iterator
 from typing import Final
 from xml.etree.ElementTree import Element
 
@@ -47,6 +48,10 @@ CHANCES: Final = (
     "Words and figures of chance are the author's judgement, and count reeds with that trouble: usually 0.80 "
     "behind a question means that 8 such reeds out of 10 show it, not that the trouble is 8 in 10 likely; "
     "behind a step, that it helps 8 of them."
+)
+ELSEWHERE: Final = (
+    "Numbers are the same on every page that is made of these rules. What stands here without a link is told "
+    "in the handout of the whole."
 )
 SHARED: Final = (
     "A reed that is shared passes on what a mouth carries. The rules of your school or workshop come first, "
@@ -95,12 +100,41 @@ def add_guide(page: Page, scope: Scope) -> None:
 
 
 def _labels(inside: Element, pen: Pen, scope: Scope) -> None:
-    there = {entry.kind for entry in scope.graph.entries}
     listed = add(inside, "dl", class_="facts")
-    for kind, meaning in KINDS.items():
-        if kind in there:
-            pen.row(listed, MARKS[kind], meaning)
+    for kind in _kinds(scope):
+        pen.row(listed, MARKS[kind], KINDS[kind])
+    used = set(_used(scope))
     for label, meaning in LABELS:
-        pen.row(listed, label, meaning)
+        if label in used:
+            pen.row(listed, label, meaning)
+    if scope.subject:
+        pen.ours(inside, "p", ELSEWHERE)
     if scope.causes:
         pen.ours(inside, "p", CHANCES)
+
+
+def _kinds(scope: Scope) -> Iterator[EntryKind]:
+    """Give the kinds whose signs are on the page."""
+    if any(not one.is_sign for one in scope.findings):
+        yield EntryKind.SYMPTOM
+    if any(one.is_sign for one in scope.findings):
+        yield EntryKind.SIGN
+    there = (
+        (EntryKind.CAUSE, scope.causes),
+        (EntryKind.REMEDY, scope.remedies),
+        (EntryKind.REST, scope.rests),
+    )
+    yield from (kind for kind, entries in there if entries)
+
+
+def _used(scope: Scope) -> Iterator[str]:
+    """Give the labels that are on the page."""
+    if any(one.counts_from_sitting > 1 for one in scope.findings):
+        yield COUNTS
+    for one in (*scope.remedies, *scope.rests):
+        there = ((NOT_IF, one.unless), (FIRST, one.after), (AGAIN, one.recheck), (MAY_BRING, one.provokes))
+        yield from (label for label, entries in there if entries)
+    if scope.remedies:
+        yield UNDO_LABEL
+    if scope.harming:
+        yield MAY_BRING

@@ -12,7 +12,7 @@ from tui.handout.cited import drawn_on, zones_of
 from tui.handout.entries import add_causes, add_harms, add_operations
 from tui.handout.guide import add_guide, safety
 from tui.handout.history import ReedStory, add_story
-from tui.handout.questions import add_questions
+from tui.handout.questions import add_finder, add_questions
 from tui.handout.reference import (
     add_glossary,
     add_map,
@@ -34,15 +34,18 @@ def handout(scope: Scope, length: Length = Length.MM) -> str:
     ruleset = scope.ruleset
     page = _begun(ruleset, f"{scope.subject}: {ruleset.title}" if scope.subject else ruleset.title)
     _head(page, ruleset, scope.subject or ruleset.title, ruleset.title if scope.subject else "")
+    if not scope.subject:
+        add_finder(page, scope)
     # What is used at the desk comes first; what is looked up stands after it.
     add_guide(page, scope)
     _order(page, ruleset)
-    add_questions(page, scope, length)
-    add_operations(page, scope)
-    add_harms(page, scope)
+    steps = page.flowing()
+    add_questions(steps, scope, length)
+    add_operations(steps, scope)
+    add_harms(steps, scope)
     looked_up = drawn_on(scope) if scope.subject else ruleset
-    add_tools(page, looked_up)
-    add_causes(page, scope)
+    add_tools(steps, looked_up)
+    add_causes(steps, scope)
     add_map(page, scope, None)
     _reference(page, looked_up, zones_of(scope) if scope.subject else None, length)
     return page.written()
@@ -111,6 +114,7 @@ def _order(page: Page, ruleset: Ruleset) -> None:
 def _reference(page: Page, ruleset: Ruleset, zones: Collection[ZoneId] | None, length: Length) -> None:
     add_places(page, ruleset, zones)
     add_measures(page, ruleset, length)
-    add_glossary(page, ruleset)
-    add_sources(page, ruleset)
-    page.pen.ours(add(page.main, "footer"), "p", JUDGEMENT)
+    lists = page.flowing()
+    add_glossary(lists, ruleset)
+    add_sources(lists, ruleset)
+    page.pen.ours(add(lists.main, "footer"), "p", JUDGEMENT)

@@ -12,10 +12,10 @@ from tui.draw.outline import chance_in_words
 from tui.draw.svg import add
 from tui.handout.guide import COUNTS
 from tui.handout.scope import Scope
-from tui.handout.sheet import Page, Pen, say
+from tui.handout.sheet import Link, Page, Pen, say
 from tui.handout.step import add_foot, add_help, add_step, cause_link, finding_link
 
-MOST_HELPS: Final = 8
+MOST_HELPS: Final = 6
 """What helps that stands behind a question; each cause names all that mends it."""
 FEW: Final = 3
 """Of what mends a trouble that is seen to first, and of which the page does not tell."""
@@ -43,7 +43,7 @@ def add_questions(page: Page, scope: Scope, length: Length) -> None:
     """
     if not scope.findings:
         return
-    section = page.section("questions", "The questions, in their order", "steps")
+    section = page.section("questions", "The questions, in their order")
     group = partial(_group, section, page=page, scope=scope, length=length)
     meant = scope.finding_in_focus
     if meant is not None:
@@ -64,6 +64,26 @@ def add_questions(page: Page, scope: Scope, length: Length) -> None:
     signs = [one for one in others if one.priority is None and one.id not in told]
     group(signs, "On the reed itself", "", page.pen.ours)
     group(guards, GUARDS, "", page.pen.ours)
+
+
+def add_finder(page: Page, scope: Scope) -> None:
+    """Add, for the screen, a quick way to each symptom: folded by priority, in its short words."""
+    ranks = [
+        (priority, [one for one in scope.findings if one.priority == priority.id])
+        for priority in scope.ruleset.priorities
+    ]
+    if not any(some for _, some in ranks):
+        return
+    section = add(page.main, "section", class_="onscreen")
+    page.pen.ours(section, "h2", "Find what is wrong")
+    for priority, some in ranks:
+        if some:
+            details = add(section, "details")
+            page.pen.told(details, "summary", f"{priority.title} ({len(some)})")
+            listed = add(add(details, "div", class_="inside"), "ul", class_="helps")
+            for one in some:
+                link = Link(f"finding-{one.id}", f"{scope.numbers[one.id]} {one.title}")
+                say(add(listed, "li", dir="auto"), link)
 
 
 def _group(  # noqa: PLR0913 - bound once, above

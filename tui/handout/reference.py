@@ -4,16 +4,19 @@ from collections.abc import Collection, Sequence
 from typing import Final
 from xml.etree.ElementTree import Element
 
+from kb.graph import EntryKind
 from kb.ids import ZoneId
 from kb.model import Hazard, Ruleset, Source
 from kb.units import Length, shown
+from tui.draw.cells import fitted
 from tui.draw.harms import worth_drawing
 from tui.draw.known import Known
-from tui.draw.map_pages import share_out
+from tui.draw.map_pages import MapPage, share_out
 from tui.draw.map_svg import draw_map_part
 from tui.draw.opening_svg import draw_opening
 from tui.draw.reed_svg import draw_quarters, draw_zone, reed_of
 from tui.draw.svg import add
+from tui.draw.svg import shown as shown_text
 from tui.draw.thickness_svg import draw_thickness
 from tui.draw.wires_svg import draw_roundness, draw_side
 from tui.handout.scope import Scope
@@ -25,6 +28,8 @@ TIP_WIDTH: Final = "tip-width"
 """The quantity whose target says how wide the tip is drawn."""
 USUAL_WIDTH: Final = 14.0
 """Millimetres of tip where nothing says how wide it is (bassoon, common practice, no source)."""
+LONGEST_NAME: Final = 400
+"""Cells of the name of a part of the map."""
 HAZARDS: Final = {
     Hazard.BLADE: "Cut away from the fingers and keep the blade sharp; put it away before you play.",
     Hazard.ABRASIVE: "Use it wet where you can: cane dust does not belong in the lungs.",
@@ -45,9 +50,9 @@ def add_map(page: Page, scope: Scope, known: Known | None) -> None:
     page.pen.ours(
         section,
         "p",
-        "From left to right: what shows, why, and what helps. A wide line is a strong link. A broken line "
-        "with a blunt end may provoke, a slight chance of which is left out. The chances are the author's "
-        "judgement.",
+        "From left to right: what shows, why, and what helps. An arrow leads from what acts to what it "
+        "acts on. A wide line is a strong link. A broken line with a blunt end may provoke, a slight chance "
+        "of which is left out. The chances are the author's judgement.",
         class_="quiet",
     )
     page.pen.ours(section, "p", "On a small screen it can be pushed to the side.", class_="quiet onscreen")
@@ -55,7 +60,7 @@ def add_map(page: Page, scope: Scope, known: Known | None) -> None:
         worth_drawing(scope.graph), scope.ruleset, noted=known.possible if known else frozenset()
     )
     for number, one in enumerate(pages):
-        name = one.part or "The whole map"
+        name = _part_named(one)
         drawing = draw_map_part(one.graph, known)
         if len(pages) > 1:
             opened = {"open": "open"} if number == 0 else {}
@@ -66,6 +71,14 @@ def add_map(page: Page, scope: Scope, known: Known | None) -> None:
             holder = section
         label = {"role": "region", "tabindex": "0", "aria_label": f"Map, to be scrolled: {name}"}
         add(add(holder, "figure"), "div", class_="wide", **label).append(drawing)
+
+
+def _part_named(part: MapPage) -> str:
+    """Name a part of the map by what shows in it, so that nobody has to open nine to find one."""
+    if not part.part:
+        return "The whole map"
+    shows = [entry.title for entry in part.graph.of(EntryKind.SYMPTOM, EntryKind.SIGN)]
+    return fitted(shown_text(f"{part.part}: {'; '.join(shows)}" if shows else part.part), LONGEST_NAME)
 
 
 def add_places(page: Page, ruleset: Ruleset, wanted: Collection[ZoneId] | None) -> None:

@@ -6,7 +6,7 @@ styles only the one whose digest stands in the policy.
 """
 
 from base64 import b64encode
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from re import compile as pattern
 from typing import Final
@@ -71,14 +71,20 @@ class Page:
     main: Element
     pen: Pen
 
-    def section(self, id_: str, title: str, class_: str = "") -> Element:
+    def section(self, id_: str, title: str) -> Element:
         """Begin a section, and list it in the page's contents."""
-        look = {"class_": class_} if class_ else {}
-        section = add(self.main, "section", id=id_, **look)
+        section = add(self.main, "section", id=id_)
         self.pen.ours(section, "h2", title)
         entry = add(self.nav, "li")
         self.pen.ours(entry, "a", title, href=f"#{id_}")
         return section
+
+    def flowing(self) -> "Page":
+        """Give a page whose sections run on in columns where it is printed.
+
+        One run for many sections: a run of its own for each leaves the ends of pages blank.
+        """
+        return replace(self, main=add(self.main, "div", class_="flow"))
 
     def written(self) -> str:
         """Give the page as the text of an HTML file."""
@@ -100,9 +106,11 @@ def begin_page(title: str, language: str) -> Page:
     body = add(root, "body")
     pen.ours(body, "a", "Skip to the page", href="#page", class_="skip")
     frame = add(body, "div", class_="frame")
-    nav = add(frame, "nav", aria_label="Contents")
+    nav = add(frame, "nav", aria_label="Contents", id="the-contents")
+    contents = add(nav, "ul")
+    pen.ours(nav, "a", "↑", href="#the-contents", class_="up", aria_label="Up to the contents")
     main = add(frame, "main", id="page")
-    return Page(root, add(nav, "ul"), main, pen)
+    return Page(root, contents, main, pen)
 
 
 def policy() -> str:

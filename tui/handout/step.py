@@ -55,9 +55,9 @@ def add_warnings(parent: Element, one: Remedy, ruleset: Ruleset, pen: Pen) -> No
     hazard = hazard_of(one, ruleset)
     told = [] if hazard is Hazard.NONE else [f"⚠ {hazard.value}"]
     told += [UNDO[one.undo]] if one.undo is Undo.NEVER else []
-    for words in told:
+    if told:
         say(parent, " ")
-        pen.ours(parent, "span", words, class_="hazard")
+        pen.ours(parent, "span", ", ".join(told), class_="hazard")
 
 
 def add_help(

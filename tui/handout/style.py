@@ -11,7 +11,7 @@ STYLE: Final = """
   --card: #f6f1e7; --link: #00558a; --symptom: #0072b2; --sign: #3f8fc0; --cause: #b97f00; --remedy: #00805d;
   --warn: #e69f00; --on-warn: #000000; }
 * { box-sizing: border-box; }
-html { -webkit-text-size-adjust: 100%; scroll-padding-top: 1rem; }
+html { -webkit-text-size-adjust: 100%; scroll-padding: 1rem 0 4rem; }
 body { margin: 0; background: var(--ground); color: var(--ink); overflow-wrap: anywhere;
   font: 1.0625rem/1.55 system-ui, "Segoe UI", Roboto, "DejaVu Sans", "Noto Sans", sans-serif; }
 a { color: var(--link); }
@@ -21,7 +21,9 @@ a { color: var(--link); }
 nav ul { list-style: none; margin: 0; padding: .75rem 1rem; display: flex; flex-wrap: wrap; gap: .25rem .5rem;
   border-bottom: 1px solid var(--line); }
 nav a { display: inline-block; padding: .4rem .5rem; }
-main { padding: 0 1rem 3rem; max-width: 48rem; }
+nav .up { position: fixed; right: .5rem; bottom: .5rem; z-index: 1; padding: .5rem 1rem;
+  background: var(--card); border: 1px solid var(--line); border-radius: .35rem; }
+main { padding: 0 1rem 5rem; max-width: 48rem; }
 h1 { font-size: 1.6rem; line-height: 1.2; margin: 1.25rem 0 .5rem; }
 h2 { font-size: 1.3rem; margin: 2.5rem 0 .75rem; padding-top: .5rem; border-top: 2px solid var(--line); }
 h3 { font-size: 1.08rem; margin: 1.75rem 0 .5rem; }
@@ -41,7 +43,7 @@ summary .mark { font-weight: bold; margin-right: .15rem; }
 .number { color: var(--quiet); font-weight: bold; }
 .hazard { color: var(--on-warn); background: var(--warn); border-radius: .2rem; padding: .05rem .4rem;
   font-size: .85em; white-space: nowrap; }
-.helps a { display: inline-block; padding: .6rem 0; min-height: 2.75rem; }
+.helps li, .helps a { padding: .6rem 0; } /* a thumb wants 2.75rem */
 .harm { list-style: "✗ "; margin: .6rem 0; }
 .do { font-weight: 600; }
 .way { font-weight: 600; margin-top: 1rem; }
@@ -63,6 +65,7 @@ th, td { text-align: left; vertical-align: top; padding: .35rem .5rem .35rem 0;
 footer { margin-top: 3rem; border-top: 2px solid var(--line); color: var(--quiet); font-size: .95em; }
 @media (min-width: 64rem) {
   .frame { display: grid; grid-template-columns: 15rem minmax(0, 1fr); }
+  nav .up { display: none; }
   nav ul { position: sticky; top: 0; flex-direction: column; border: 0; padding: 1.5rem 1rem; }
   main { padding: 0 2rem 4rem; max-width: 56rem; }
 }
@@ -91,10 +94,13 @@ footer { margin-top: 3rem; border-top: 2px solid var(--line); color: var(--quiet
   p, ul, ol, dl, figure { margin: .8mm 0; } li { margin: .2mm 0; } ul, ol { padding-left: 4mm; }
   dl.facts dt { display: inline; font-size: inherit; } dl.facts dt::after { content: ": "; }
   dl.facts dd { display: inline; } dl.facts dd::after { content: "\\A"; white-space: pre; }
-  #questions, #remedies, #causes, #places { break-before: page; }
-  .steps { columns: 2; column-gap: 6mm; } .steps h2 { column-span: all; }
-  .beside > svg { height: 24mm; } .zones svg { height: 22mm; } .zones { gap: 3mm; }
-  .skip, .onscreen { display: none; }
+  #questions { break-before: page; }
+  .flow { columns: 2; column-gap: 6mm; column-fill: auto; }
+  .beside { display: block; overflow: hidden; break-inside: avoid; }
+  .beside > svg { height: 24mm; float: left; margin-right: 3mm; }
+  .zones svg { height: 22mm; }
+  .zones { display: block; } .zones li { display: inline-block; width: 24%; vertical-align: top; }
+  .skip, .onscreen, nav .up { display: none; }
   .frame { display: block; }
   nav { break-inside: avoid; }
   nav ul { display: block; columns: 3; border: 0; border-bottom: .3mm solid var(--line); padding: 0 0 2mm; }
@@ -102,10 +108,11 @@ footer { margin-top: 3rem; border-top: 2px solid var(--line); color: var(--quiet
   nav a::after { content: ", page " target-counter(attr(href), page); }
   main { max-width: none; padding: 0; }
   details::details-content { content-visibility: visible; block-size: auto; }
-  details, .card { background: none; break-inside: avoid; margin: 1.2mm 0; }
+  details, .card { background: none; margin: 1.2mm 0; } .caution, .do { break-after: avoid; }
   summary { list-style: none; padding: .8mm 1.6mm; min-height: 0; font-weight: bold; break-after: avoid; }
-  .helps a { display: inline; padding: 0; }
-  .inside { padding: 0 1.6mm 1mm; } .caution { padding: .6mm 1.4mm; }
+  .helps li, .helps a { padding: 0; } .helps li { break-inside: avoid; }
+  li .hazard { background: none; color: inherit; padding: 0; white-space: normal; font-weight: bold; }
+  .inside { padding: 0 1.6mm 1mm; break-before: avoid; } .caution { padding: .6mm 1.4mm; }
   h2, h3, h2 + p, h3 + p, .way { break-after: avoid; }
   figure, .zones li, tr, .caution { break-inside: avoid; } dt { break-after: avoid; }
   .wide { overflow: visible; border: 0; padding: 0; }
