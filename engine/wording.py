@@ -171,6 +171,8 @@ def _why_ask(best: Weighed, ranked: Sequence[Weighed]) -> str:
     other = next((one for one in ranked if one.kind is not Kind.ASK), None)
     if other is None or other.cost is None or best.cost is None:
         return "The answer may change what to do."
+    if other.kind is Kind.STOP:
+        return "As things stand nothing that may be done is worth its cost; the answer may show what is."
     saved = minutes(other.cost - best.cost)
     return f"The answer may change what to do, and should save about {saved} beyond its own."
 

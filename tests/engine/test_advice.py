@@ -401,3 +401,16 @@ def test_a_step_that_another_only_waits_for_says_for_which() -> None:
     assert advice.step is not None
     assert (advice.step.kind, advice.step.id) == ("do", "squeeze")
     assert advice.step.why[0] == "These rules want it tried before “scrape”, which mends “thick”."
+
+
+def test_a_question_without_which_all_would_be_given_up_promises_no_minutes() -> None:
+    rules = ruleset(
+        (STARTS_LATE, sign("thick-look")),
+        (cause("thick", 0.05, late=0.9, thick_look=0.95), cause("old", 0.3, late=0.9)),
+        (remedy("scrape", effects(thick=0.9), undo=Undo.NEVER, minutes=40.0),),
+    )
+    advice = advise(rules, answers(late=YES))
+    assert advice.step is not None
+    assert (advice.step.kind, advice.step.id) == ("ask", "thick-look")
+    assert next(one.kind for one in advice.ranked if one.kind is not Kind.ASK) is Kind.STOP
+    assert advice.step.why[0].startswith("As things stand nothing that may be done is worth its cost")
