@@ -119,29 +119,25 @@ def _face(card: Card, ruleset: Ruleset, case: Case, length: Length, names: NoteN
             assert_never(card)
 
 
+def early(finding: Finding) -> str:
+    """Say of a finding that does not count yet from when it does."""
+    return worded(
+        "a yes is kept, but does not count before sitting {number}", number=finding.counts_from_sitting
+    )
+
+
 def _ask(card: AskCard, ruleset: Ruleset, sitting: int, length: Length, names: NoteNames) -> Face:
     finding = card.finding
     where = ((worded("Where"), ruleset.zone[finding.zone].title),) if finding.zone is not None else ()
-    early = (
-        (
-            (
-                worded("Early"),
-                worded(
-                    "a yes is kept, but does not count before sitting {number}",
-                    number=finding.counts_from_sitting,
-                ),
-            ),
-        )
-        if finding.counts_from_sitting > sitting
-        else ()
-    )
+    is_early = finding.counts_from_sitting > sitting
+    note = ((worded("Early"), early(finding)),) if is_early else ()
     quantity = ruleset.quantity[card.quantity] if card.quantity is not None else None
     return Face(
         "ask",
         lead_of(finding, names, opening=card.opening),
         finding.ask,
         text=finding.help,
-        facts=(*where, *early),
+        facts=(*where, *note),
         caps=ANSWER_CAPS,
         quantity=quantity,
         target=show_target(quantity, length) if quantity else "",

@@ -290,6 +290,21 @@ def test_a_finding_can_be_volunteered_at_any_moment(
     assert story.said == (Answered(SPINE, Answer.SLIGHTLY),)
 
 
+@pytest.mark.parametrize("counts_from", [2, 9])
+def test_a_finding_volunteered_before_it_counts_is_said_not_to_count(
+    ruleset: Ruleset, stage: Any, tell: Any, counts_from: int
+) -> None:
+    later = tuple(
+        replace(one, counts_from_sitting=counts_from) if one.id == SPINE else one for one in ruleset.findings
+    )
+    desk = replace(
+        stage(card_of(ruleset, "do"), card_of(ruleset, "do")), ruleset=replace(ruleset, findings=later)
+    )
+    shown: list[str] = []
+    tell(desk, "f n a r enter", check=lambda app: shown.append(cells_of(app)))
+    assert ("does not count before sitting 9" in shown[0]) is (counts_from == 9)
+
+
 def test_a_reading_can_be_given_unasked_and_a_slip_mended(ruleset: Ruleset, stage: Any, tell: Any) -> None:
     keys = "m enter 1 3 enter 1 , 4 enter"
     story = tell(stage(card_of(ruleset, "do"), card_of(ruleset, "do")), keys)

@@ -27,7 +27,7 @@ from kb.model import Answer, Finding, Profile, Quantity, Ruleset
 from kb.notes import NoteNames
 from kb.units import Length, typed, unit_shown
 from tui.app import keys
-from tui.app.face import lead_of
+from tui.app.face import early, lead_of
 from tui.app.reading import Slip, example, read_number
 from tui.app.screens.sheet import ChoiceSheet, LineSheet, Row
 from tui.app.trail import TrailLine
@@ -53,10 +53,10 @@ class AnswerSheet(ModalScreen[Answer | None]):
     CSS_PATH = "sheet.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [*keys.ANSWERS, keys.CLOSE]
 
-    def __init__(self, finding: Finding, names: NoteNames) -> None:
-        """Ask about `finding`."""
+    def __init__(self, finding: Finding, names: NoteNames, sitting: int) -> None:
+        """Ask about `finding` at this sitting."""
         super().__init__()
-        self._finding, self._names = finding, names
+        self._finding, self._names, self._sitting = finding, names, sitting
 
     def compose(self) -> ComposeResult:
         """Put the question and its keys."""
@@ -65,6 +65,8 @@ class AnswerSheet(ModalScreen[Answer | None]):
                 Content(literal(lead_of(self._finding, self._names))), classes="heading", markup=False
             )
             yield Static(Content(literal(self._finding.ask)), classes="ask", markup=False)
+            if self._finding.counts_from_sitting > self._sitting:
+                yield Static(Content(early(self._finding)), classes="ask", markup=False)
             with Horizontal(classes="caps"):
                 for _ in keys.ANSWERS:
                     yield KeyCap()
@@ -90,7 +92,7 @@ class AnswerSheet(ModalScreen[Answer | None]):
         self.dismiss(None)
 
 
-async def ask_finding(app: App[int], ruleset: Ruleset, names: NoteNames) -> What | None:
+async def ask_finding(app: App[int], ruleset: Ruleset, names: NoteNames, sitting: int) -> What | None:
     """Let the maker say something that was not asked."""
     rows = [
         Row(finding.id, literal(finding.title), literal(lead_of(finding, names)), finding.ask)
@@ -101,7 +103,7 @@ async def ask_finding(app: App[int], ruleset: Ruleset, names: NoteNames) -> What
     )
     if chosen is None:
         return None
-    answer = await app.push_screen_wait(AnswerSheet(ruleset.finding[chosen], names))
+    answer = await app.push_screen_wait(AnswerSheet(ruleset.finding[chosen], names, sitting))
     return None if answer is None else Answered(chosen, answer)
 
 

@@ -161,7 +161,9 @@ class SittingScreen(Board):
 
     def action_finding(self) -> None:
         """Say something that was not asked."""
-        self.say_what(ask_finding(self.app, self.desk.ruleset, self.settings.notes))
+        self.say_what(
+            ask_finding(self.app, self.desk.ruleset, self.settings.notes, self.desk.interview.case.sitting)
+        )
 
     def action_measure(self) -> None:
         """Give a reading that was not asked for."""
