@@ -109,7 +109,7 @@ def _belief(
         evidence=exp(log_evidence) if log_evidence > -700 else 0.0,
         log_evidence=log_evidence,
         unlisted=unlisted,
-        causes=tuple(sorted(causes, key=lambda pair: (-pair[1], pair[0]))),
+        causes=tuple(sorted(causes, key=_by_chance)),
         rounds=rounds,
     )
 
@@ -138,3 +138,9 @@ def link_posteriors(ruleset: Ruleset, case: Case) -> tuple[tuple[CauseId, Findin
         for cause in range(len(network.causes))
         for finding, chance in link_chances(folded.ground, posterior, cause)
     )
+
+
+def _by_chance(pair: tuple[CauseId, float]) -> tuple[float, CauseId]:
+    """Sort by falling chance, equal ones by id: equal in twelve digits, for sums differ in their last."""
+    cause, chance = pair
+    return -float(f"{chance:.12g}"), cause
