@@ -56,7 +56,7 @@ class Aiming:
         ranked = self._weighed(active, leave)
         if ranked[0].kind is not Kind.STOP:
             return Aim(ranked, self._held_back(ranked[0], leave))
-        return self._in_part(active) or self._tomorrow(active, ranked) or Aim(ranked)
+        return self._in_part(active, ranked[0]) or self._tomorrow(active, ranked) or Aim(ranked)
 
     def _held_back(self, best: Weighed, leave: Mapping[RemedyId, Permit]) -> tuple[str, ...]:
         """Say what waits for the best step, if that is an operation and not for the likeliest cause."""
@@ -92,14 +92,20 @@ class Aiming:
 
     # -- less than all, or later ------------------------------------------------------------------
 
-    def _in_part(self, active: Rank) -> Aim | None:
-        """Weigh the part of the trouble that is within reach, if there is one."""
+    def _in_part(self, active: Rank, stopping: Weighed) -> Aim | None:
+        """Weigh the part of the trouble that is within reach, if there is one.
+
+        What is left besides costs its share either way, so that stopping costs what it costs.
+        """
         if len(active.present) < 2:
             return None
         for part in self._parts(active):
             ranked = self._weighed(part, self._leave(part))
             if ranked[0].kind is not Kind.STOP:
-                return Aim(ranked, (wording.in_part(part, active),))
+                stop = next(one for one in ranked if one.kind is Kind.STOP)
+                besides = (stopping.cost or 0.0) - (stop.cost or 0.0)
+                whole = tuple(replace(one, cost=(one.cost or 0.0) + besides) for one in ranked)
+                return Aim(whole, (wording.in_part(part, active),))
         return None
 
     def _parts(self, active: Rank) -> Iterator[Rank]:
