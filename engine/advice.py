@@ -49,7 +49,8 @@ def advise(
     belief = belief_of(folded)
     if not belief.is_possible:
         return Advice(belief, None, None, disagree=disagreeing(ruleset, case))
-    return _Thought(ruleset, case, folded, belief, hours_left, budget).advice(in_full=in_full)
+    aiming = Aiming(ruleset, case, folded, belief, hours_left, budget)
+    return _Thought(ruleset, case, folded, belief, aiming).advice(in_full=in_full)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +69,7 @@ class _Thought:
     case: Case
     folded: Folded
     belief: Belief
-    hours_left: float | None
-    budget: Budget
+    aiming: Aiming
 
     def advice(self, *, in_full: bool) -> Advice:
         """Give the advice for a possible case."""
@@ -89,7 +89,7 @@ class _Thought:
             worked = next((rank for rank in ranks if rank.present), active)
             look = self._open_question(active)
             return self._looking(active, look, worked=worked, opens=True, in_full=in_full)
-        aim = self._aiming.at(active)
+        aim = self.aiming.at(active)
         best = aim.ranked[0]
         why = wording.chosen(self.ruleset, self.belief, active, best, aim.ranked)
         return self._given(active, Step(best.kind, best.id, (*aim.why, *why)), aim.ranked)
@@ -109,7 +109,7 @@ class _Thought:
         priority where something is: what comes next, should the look find nothing.
         """
         step = Step(Kind.ASK, look.finding, (look.why,))
-        weighed = self._aiming.at(worked).ranked if in_full and worked is not None and worked.present else ()
+        weighed = self.aiming.at(worked).ranked if in_full and worked is not None and worked.present else ()
         behind = (one for one in weighed if (one.kind, one.id) != (Kind.ASK, look.finding))
         return self._given(active, step, (Weighed(Kind.ASK, look.finding, None), *behind), opens=opens)
 
@@ -210,10 +210,12 @@ class _Thought:
     # -- chances ----------------------------------------------------------------------------------
 
     def _any_shows(self, findings: Sequence[Finding]) -> float:
-        return self._outlook.any_shows(self.folded.numbers([finding.id for finding in findings]))
+        return self._outlook.any_shows(
+            self.folded.ground.network.numbers([finding.id for finding in findings])
+        )
 
     def _each_shows(self, findings: Sequence[FindingId]) -> tuple[float, ...]:
-        return self._outlook.each_shows(self.folded.numbers(findings))
+        return self._outlook.each_shows(self.folded.ground.network.numbers(findings))
 
     @cached_property
     def _outlook(self) -> Outlook:
@@ -221,22 +223,18 @@ class _Thought:
 
     # -- weighing ---------------------------------------------------------------------------------
 
-    @cached_property
-    def _aiming(self) -> Aiming:
-        return Aiming(self.ruleset, self.case, self.folded, self.belief, self.hours_left, self.budget)
-
     def _enough(self, active: Rank) -> Advice:
         """Propose the best rest, since it is enough for today."""
-        rests = self._aiming.rests()
+        rests = self.aiming.rests()
         why = wording.enough(self.ruleset, self.case)
         if not rests:
             return self._given(active, Step(Kind.REST, ANY_REST, why), (Weighed(Kind.REST, ANY_REST, 0.0),))
-        ranked = self._aiming.in_order(self._weighed_rests(active, rests))
+        ranked = self.aiming.in_order(self._weighed_rests(active, rests))
         return self._given(active, Step(Kind.REST, ranked[0].id, why), ranked)
 
     def _weighed_rests(self, active: Rank, rests: Sequence[Remedy]) -> list[Weighed]:
         """Weigh rests; one that mends nothing of the trouble costs itself and what comes after."""
-        ranked = self._aiming.at(active).ranked if active.present else ()
+        ranked = self.aiming.at(active).ranked if active.present else ()
         known = {one.id: one for one in ranked}
         onward = (ranked[0].cost or 0.0) if ranked else 0.0
         return [

@@ -125,8 +125,7 @@ class Ahead:
     def shows(self, case: Case, finding: FindingId) -> float:
         """Give the chance that a finding shows now."""
         folded = self._laid_out(case)
-        number = folded.ground.network.findings.index(finding)
-        chance = Outlook(folded).each_shows([number])[0]
+        chance = Outlook(folded).each_shows(folded.ground.network.numbers([finding]))[0]
         return 0.0 if chance < NEVER else 1.0 if chance > 1.0 - NEVER else chance
 
     def trouble(self, case: Case, through: int | None = None) -> tuple[float, ...]:
@@ -135,11 +134,11 @@ class Ahead:
         Only symptoms that count at this sitting are looked at. Raises TooWideError.
         """
         folded = self._laid_out(case)
-        place = {id_: number for number, id_ in enumerate(folded.ground.network.findings)}
+        network = folded.ground.network
         outlook, numbers, found, before = Outlook(folded), list[int](), list[float](), 0.0
         for priority in self.ruleset.priorities[:through]:
             symptoms = self.ruleset.of_priority(priority.id)
-            numbers += [place[one.id] for one in symptoms if counts_now(one, case)]
+            numbers += network.numbers(one.id for one in symptoms if counts_now(one, case))
             any_shows = max(before, outlook.any_shows(numbers))
             found.append(any_shows - before)
             before = any_shows

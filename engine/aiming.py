@@ -22,7 +22,7 @@ from engine.folding import Folded, foreseen
 from engine.lookahead import Budget, weigh
 from engine.standing import Permit, Rank, permits
 from engine.step import Kind, Weighed
-from kb.ids import FindingId, RemedyId
+from kb.ids import RemedyId
 from kb.model import Ending, Finding, Remedy, Ruleset, Undo
 
 NEAR: Final = 1e-9
@@ -52,11 +52,11 @@ class Aiming:
 
     def at(self, active: Rank) -> Aim:
         """Weigh being rid of what is present of `active`, or as much of it as is within reach."""
-        leave = self._leave(active)
-        ranked = self._weighed(active, leave)
+        desk = self._desk(active, self.case)
+        ranked = self._weighed(desk)
         if ranked[0].kind is not Kind.STOP:
-            return Aim(ranked, self._held_back(ranked[0], leave))
-        return self._in_part(active, ranked[0]) or self._tomorrow(active, ranked) or Aim(ranked)
+            return Aim(ranked, self._held_back(ranked[0], desk.permits))
+        return self._in_part(active, desk, ranked[0]) or self._tomorrow(active, ranked) or Aim(ranked)
 
     def _held_back(self, best: Weighed, leave: Mapping[RemedyId, Permit]) -> tuple[str, ...]:
         """Say what waits for the best step, if that is an operation and not for the likeliest cause."""
@@ -92,15 +92,15 @@ class Aiming:
 
     # -- less than all, or later ------------------------------------------------------------------
 
-    def _in_part(self, active: Rank, stopping: Weighed) -> Aim | None:
+    def _in_part(self, active: Rank, desk: Desk, stopping: Weighed) -> Aim | None:
         """Weigh the part of the trouble that is within reach, if there is one.
 
         What is left besides costs its share either way, so that stopping costs what it costs.
         """
         if len(active.present) < 2:
             return None
-        for part in self._parts(active):
-            ranked = self._weighed(part, self._leave(part))
+        for part in self._parts(active, desk.active):
+            ranked = self._weighed(self._desk(part, self.case))
             if ranked[0].kind is not Kind.STOP:
                 stop = next(one for one in ranked if one.kind is Kind.STOP)
                 besides = (stopping.cost or 0.0) - (stop.cost or 0.0)
@@ -108,10 +108,10 @@ class Aiming:
                 return Aim(whole, (wording.in_part(part, active),))
         return None
 
-    def _parts(self, active: Rank) -> Iterator[Rank]:
+    def _parts(self, active: Rank, foremost: Sequence[Finding]) -> Iterator[Rank]:
         """Give what is within reach: all that is so by itself taken together, then the nearest alone."""
         share = active.priority.worth / len(active.present)
-        least = {one: self._least(_part(active, [one], share)) for one in self._foremost(active.present)}
+        least = {one: self._least(_part(active, [one], share)) for one in foremost}
         within = [one for one in least if least[one] < WITHIN_REACH * share]
         within.sort(key=lambda one: (least[one], one.id))
         if len(within) > 1:
@@ -121,7 +121,7 @@ class Aiming:
 
     def _least(self, active: Rank) -> float:
         """Give the expected minutes of the best sequence, nothing more being asked."""
-        field = lay_out(self._desk(active, self._leave(active)), replace(self.budget, screened=0))
+        field = lay_out(self._desk(active, self.case), replace(self.budget, screened=0))
         return float(field.sequences.value([field.choices.present()]).value[0])
 
     def _tomorrow(self, active: Rank, today: tuple[Weighed, ...]) -> Aim | None:
@@ -130,11 +130,8 @@ class Aiming:
         if not nights:
             return None
         minutes, night = min(nights)
-        ahead = self.case.with_gap(night, new_sitting=True)
-        leave = permits(
-            self.ruleset, ahead, self.belief.chance, _ids(self._foremost(active.present)), self.hours_left
-        )
-        best = self._weighed(active, leave)[0]
+        tomorrow = self._desk(active, self.case.with_gap(night, new_sitting=True))
+        best = self._weighed(tomorrow)[0]
         waited = Weighed(Kind.REST, night, minutes + (best.cost or 0.0))
         if best.kind is Kind.STOP or (waited.cost or 0.0) >= (today[0].cost or 0.0) * (1.0 - NEAR):
             return None
@@ -143,13 +140,12 @@ class Aiming:
 
     # -- weighing ---------------------------------------------------------------------------------
 
-    def _leave(self, active: Rank) -> dict[RemedyId, Permit]:
-        present = _ids(self._foremost(active.present))
-        return permits(self.ruleset, self.case, self.belief.chance, present, self.hours_left)
-
-    def _desk(self, active: Rank, leave: Mapping[RemedyId, Permit]) -> Desk:
+    def _desk(self, active: Rank, ruled_at: Case) -> Desk:
+        """Lay out the trouble as it is, with what the rules allow at `ruled_at`."""
         present = self._foremost(active.present)
-        ground = foreseen(self.folded, self.folded.numbers(_ids(present)), self.budget.width)
+        ids = [one.id for one in present]
+        leave = permits(self.ruleset, ruled_at, self.belief.chance, ids, self.hours_left)
+        ground = foreseen(self.folded, self.folded.ground.network.numbers(ids), self.budget.width)
         return Desk(self.ruleset, self.case, ground, self.belief, active.priority, present, leave)
 
     def _foremost(self, present: Sequence[Finding]) -> tuple[Finding, ...]:
@@ -166,10 +162,10 @@ class Aiming:
         chosen = sorted(present, key=lambda one: (-told[one.id], one.id))[: self.budget.symptoms]
         return tuple(sorted(chosen, key=lambda one: one.id))
 
-    def _weighed(self, active: Rank, leave: Mapping[RemedyId, Permit]) -> tuple[Weighed, ...]:
-        field = lay_out(self._desk(active, leave), self.budget)
+    def _weighed(self, desk: Desk) -> tuple[Weighed, ...]:
+        field = lay_out(desk, self.budget)
         found = weigh(field.sequences, field.choices, self.budget)
-        ranked = [Weighed(Kind.STOP, giving_up(self.ruleset, active), found.stop)]
+        ranked = [Weighed(Kind.STOP, _giving_up(desk), found.stop)]
         ranked += [Weighed(Kind.ASK, field.findings[number], cost) for number, cost in found.asked]
         for option, cost in found.done:
             operation = self.ruleset.operation[field.operations[option]]
@@ -189,16 +185,12 @@ class Aiming:
         return {Undo.FULLY: 0, Undo.PARTLY: 1, Undo.NEVER: 3}[self.ruleset.operation[RemedyId(one.id)].undo]
 
 
-def giving_up(ruleset: Ruleset, active: Rank) -> Ending:
-    """Give the ending of a reed that is given up with trouble of `active`."""
-    return Ending.SET_ASIDE if active.priority.id == ruleset.priorities[0].id else Ending.ACCEPT
+def _giving_up(desk: Desk) -> Ending:
+    is_first = desk.priority.id == desk.ruleset.priorities[0].id
+    return Ending.SET_ASIDE if is_first else Ending.ACCEPT
 
 
 def _part(active: Rank, present: Sequence[Finding], share: float) -> Rank:
     """Give `active` as if only these troubles of it were present, each worth its share."""
     worth = share * len(present)
     return replace(active, present=tuple(present), priority=replace(active.priority, worth=worth))
-
-
-def _ids(findings: Sequence[Finding]) -> list[FindingId]:
-    return [one.id for one in findings]

@@ -13,7 +13,7 @@ from engine.findings import was_asked_in
 from engine.futures import Changes, Futures, Rows
 from engine.ground import Ground
 from engine.lookahead import Budget, Choices, Question
-from engine.network import Network, change_of
+from engine.network import Network
 from engine.sequence import Option, Sequences, Target
 from engine.standing import Leave, Permit, counts_now
 from kb.ids import CauseId, FindingId, RemedyId
@@ -70,11 +70,10 @@ def lay_out(desk: Desk, budget: Budget) -> Field:
     operations = promising(desk.ruleset, desk.belief, desk.permits, suspects, budget.operations)
     asked = _questions(desk, operations, budget.screened)
     findings = tuple(finding.id for finding in (*desk.active, *asked))
-    place = {id_: number for number, id_ in enumerate(desk.network.findings)}
-    changes = _changes(desk.network, operations)
-    futures = Futures(
-        desk.ground, [place[id_] for id_ in findings], changes, frozenset(range(len(desk.active)))
-    )
+    # Two columns for each operation, 1 + 2n and 2 + 2n: the second is for its stand-in.
+    changes = Changes.of(desk.network, [one for one in operations for _ in range(2)])
+    watched = desk.network.numbers(findings)
+    futures = Futures(desk.ground, watched, changes, frozenset(range(len(desk.active))))
     waits = [
         sum(1 << findings.index(finding) for finding in desk.permits[operation.id].pending)
         for operation in operations
@@ -190,19 +189,6 @@ def _may_ask(desk: Desk, finding: FindingId) -> bool:
     return counts_now(desk.ruleset.finding[finding], desk.case) and not was_asked_in(
         desk.ruleset, desk.case.present, finding
     )
-
-
-def _changes(network: Network, operations: Sequence[Remedy]) -> Changes:
-    """Give two columns for each operation, 1 + 2n and 2 + 2n; the second is for its stand-in."""
-    going = np.zeros((1 + 2 * len(operations), len(network.causes)))
-    coming = np.zeros_like(going)
-    for number, operation in enumerate(operations):
-        effects = network.effect_of(operation.id)
-        for cause in range(len(network.causes)):
-            there = change_of(network, cause, effects, new_sitting=operation.new_sitting)
-            for column in (1 + 2 * number, 2 + 2 * number):
-                going[column, cause], coming[column, cause] = there
-    return Changes(going, coming)
 
 
 def _with_stand_ins(changes: Changes, futures: Futures, waits: Sequence[int]) -> Changes:

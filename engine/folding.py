@@ -19,7 +19,6 @@ from engine.network import Network, network_of
 from engine.posterior import link_chances, posterior_of
 from engine.refusal import TooWideError
 from engine.sweep import WIDEST, CloseStep, Floats, Plan, forward
-from kb.ids import FindingId
 from kb.model import Ruleset
 
 
@@ -37,11 +36,6 @@ class Folded:
     """Of the folded rounds."""
     earlier: tuple[tuple[float, ...], ...] = ()
     """For each folded round the chance of each cause, as known when it was folded."""
-
-    def numbers(self, findings: Sequence[FindingId]) -> list[int]:
-        """Give the numbers of findings in the network."""
-        place = {id_: number for number, id_ in enumerate(self.ground.network.findings)}
-        return [place[finding] for finding in findings]
 
 
 def fold_until_narrow(ruleset: Ruleset, case: Case, widest: int = WIDEST) -> Folded:

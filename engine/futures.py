@@ -21,7 +21,9 @@ from numpy.typing import NDArray
 
 from engine.ground import CauseTable, Ground
 from engine.lifelines import background_weight
+from engine.network import Network, changes_in
 from engine.sweep import CauseStep, CloseStep, Floats, Ints, backward, forward
+from kb.model import Remedy
 
 MOST_CELLS: Final = 1 << 21
 """Numbers in one table at a time; more rows than fit go through in portions."""
@@ -55,6 +57,16 @@ class Changes:
     """(columns, causes): chance that a cause that is there goes."""
     coming: Floats
     """(columns, causes): chance that one that is not comes."""
+
+    @classmethod
+    def of(cls, network: Network, operations: Sequence[Remedy]) -> "Changes":
+        """Give what each of `operations` does, in the columns from 1 on."""
+        nothing = ((0.0, 0.0),) * len(network.causes)
+        done = [
+            changes_in(network, network.effect_of(one.id), new_sitting=one.new_sitting) for one in operations
+        ]
+        each = np.array([nothing, *done]).reshape(1 + len(done), len(network.causes), 2)
+        return cls(each[..., 0], each[..., 1])
 
     @cached_property
     def acts(self) -> NDArray[np.bool_]:

@@ -5,6 +5,7 @@ so that nothing that follows can depend on how an author arranged the text.
 (Noisy-OR: J. Pearl, Probabilistic Reasoning in Intelligent Systems, 1988, section 4.3, from memory.)
 """
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
@@ -49,6 +50,15 @@ class Network:
             for finding, strength in links:
                 strengths[finding, cause] = strength
         return strengths
+
+    @cached_property
+    def number_of(self) -> Mapping[FindingId, int]:
+        """The number of each finding."""
+        return {finding: number for number, finding in enumerate(self.findings)}
+
+    def numbers(self, findings: Iterable[FindingId]) -> list[int]:
+        """Give the numbers of findings. Raises KeyError for an unknown one."""
+        return [self.number_of[finding] for finding in findings]
 
     def effect_of(self, operation: RemedyId) -> "Effects":
         """Give what `operation` does. Raises KeyError for an unknown one."""

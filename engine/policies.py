@@ -38,7 +38,6 @@ from engine.following import (
 )
 from engine.futures import Changes, Futures, Rows
 from engine.lookahead import Budget
-from engine.network import Network, change_of
 from engine.outlook import Outlook
 from engine.playing import End, Look, Move, Operate, Position
 from engine.standing import Leave, Permit, Rank, permits, rank_of, spent_in_sitting
@@ -111,10 +110,10 @@ class _Maker:
         """Give the next question or operation; None gives up."""
 
     def _active(self, case: Case, folded: Folded) -> Rank | None:
-        place = {id_: number for number, id_ in enumerate(folded.ground.network.findings)}
+        network = folded.ground.network
 
         def any_shows(findings: Sequence[Finding]) -> float:
-            return Outlook(folded).any_shows([place[finding.id] for finding in findings])
+            return Outlook(folded).any_shows(network.numbers(finding.id for finding in findings))
 
         for priority in self.ruleset.priorities:
             rank = rank_of(self.ruleset, case, priority, any_shows)
@@ -213,9 +212,8 @@ class Gain(_Maker):
 def _gains(sight: Sight, operations: Sequence[Remedy]) -> list[float]:
     """Give for each operation by how much it lowers the expected number of present symptoms that show."""
     network = sight.folded.ground.network
-    place = {id_: number for number, id_ in enumerate(network.findings)}
-    present = [place[finding.id] for finding in sight.rank.present]
-    changes = _changes(network, operations)
+    present = network.numbers(finding.id for finding in sight.rank.present)
+    changes = Changes.of(network, operations)
     gains = np.zeros(len(operations))
     for first in range(0, len(present), TOGETHER):
         watched = present[first : first + TOGETHER]
@@ -223,18 +221,6 @@ def _gains(sight: Sight, operations: Sequence[Remedy]) -> list[float]:
         futures = Futures(ground, watched, changes, frozenset(range(len(watched))))
         gains += _gone_by(futures, len(watched), len(operations))
     return [float(one) for one in gains]
-
-
-def _changes(network: Network, operations: Sequence[Remedy]) -> Changes:
-    going = np.zeros((1 + len(operations), len(network.causes)))
-    coming = np.zeros_like(going)
-    for column, operation in enumerate(operations, 1):
-        effects = network.effect_of(operation.id)
-        for cause in range(len(network.causes)):
-            going[column, cause], coming[column, cause] = change_of(
-                network, cause, effects, new_sitting=operation.new_sitting
-            )
-    return Changes(going, coming)
 
 
 def _gone_by(futures: Futures, watched: int, operations: int) -> Floats:

@@ -51,7 +51,7 @@ class VirtualReed:
 
     def shows(self, finding: FindingId) -> bool:
         """Whether `finding` shows now."""
-        number = self.network.findings.index(finding)
+        number = self.network.number_of[finding]
         return number in self.backgrounds or any((cause, number) in self.links for cause in self.causes)
 
     def answer(self, finding: FindingId) -> Answer:

@@ -62,7 +62,7 @@ def _plainest(ruleset: Ruleset, cause: Cause) -> VirtualReed:
     number = network.causes.index(cause.id)
     strongest = max(show.strength for show in cause.shows)
     shown = (show.finding for show in cause.shows if show.strength >= min(MOSTLY, strongest))
-    links = frozenset((number, network.findings.index(finding)) for finding in shown)
+    links = frozenset((number, finding) for finding in network.numbers(shown))
     return VirtualReed(network, frozenset({number}), links, frozenset())
 
 
