@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 from kb.disk import write_whole
 from kb.graph import Graph, graph_of
 from kb.log.entry import Entry
-from kb.log.replay import ReedHistory, standing
+from kb.log.replay import ReedHistory
 from kb.model import Chart, Ruleset
 from kb.units import Length
 from tui.draw.reed_svg import reed_of
@@ -25,10 +25,10 @@ from tui.language import worded
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-    from engine.belief import Belief  # the numbers are loaded when something is made
-    from engine.case import Case
+    from engine.case import Case  # the numbers are loaded when something is made
     from tui.draw.known import Known
     from tui.draw.steps import Drawing
+    from tui.judged import Judged
 
 Make = Callable[[], bytes]
 LONGEST_STEM: Final = 60
@@ -209,24 +209,18 @@ def _map(subject: Subject) -> Offer:
 # -- what is shown, as values to draw -----------------------------------------------------------------
 
 
-def _judged(subject: Subject) -> "tuple[Case, Belief] | None":
+def _judged(subject: Subject) -> "Judged | None":
     """Judge the reed by the rules; None where there is no reed."""
     if subject.reed is None:
         return None
-    from engine.belief import believe  # noqa: PLC0415 - loads the numbers
-    from engine.case import case_of_entries  # noqa: PLC0415 - the same
+    from tui.judged import judge  # noqa: PLC0415 - loads the numbers
 
-    case, _ = case_of_entries(subject.ruleset, standing(subject.entries))
-    return case, believe(subject.ruleset, case)
+    return judge(subject.reed, subject.entries, subject.ruleset)
 
 
 def _known(subject: Subject) -> "Known | None":
     judged = _judged(subject)
-    if judged is None or subject.reed is None:
-        return None
-    from tui.draw.known import known_of  # noqa: PLC0415 - as above
-
-    return known_of(subject.reed.name, subject.ruleset, *judged)
+    return None if judged is None else judged.known
 
 
 def _rules_page(subject: Subject, about: str) -> str:
@@ -243,13 +237,10 @@ def _reed_page(subject: Subject) -> str:
     from tui.handout.page import reed_page  # noqa: PLC0415 - as above
     from tui.handout.scope import of_causes  # noqa: PLC0415 - as above
 
-    judged, known = _judged(subject), _known(subject)
+    judged = _judged(subject)
     assert judged is not None  # noqa: S101 - offered of a reed only
-    assert subject.reed is not None  # noqa: S101 - the same
-    assert known is not None  # noqa: S101 - the same
-    belief = judged[1]
-    story = ReedStory(subject.reed, standing(subject.entries), belief)
-    return reed_page(of_causes(subject.ruleset, likely(belief)), story, known, subject.length)
+    story = ReedStory(judged.history, judged.entries, judged.belief)
+    return reed_page(of_causes(subject.ruleset, likely(judged.belief)), story, judged.known, subject.length)
 
 
 def _tree(subject: Subject) -> "Drawing":
@@ -278,7 +269,7 @@ def _start(subject: Subject) -> "Case":
     from engine.case import Case  # noqa: PLC0415 - loads the numbers
 
     judged = _judged(subject)
-    return Case() if judged is None else judged[0]
+    return Case() if judged is None else judged.case
 
 
 def _zones(subject: Subject) -> "Element":

@@ -97,12 +97,16 @@ def about(ruleset: Ruleset, id_: str) -> Scope | None:
     guards = {finding for one in ruleset.operations if one.id in kept for finding in one.unless}
     scope = _of(ruleset, part, guards | set(ruleset.opening))
     order = {one.id: place for place, (one, _) in enumerate(scope.helping(scope.causes))}
+
+    def mildest_first(operations: Collection[Remedy]) -> tuple[Remedy, ...]:
+        return tuple(sorted(operations, key=lambda one: order.get(one.id, len(order))))
+
     everything = whole(ruleset)
     left_out = [one for one in ruleset.opening if not scope.shown_by[one]]
     return replace(
         scope,
-        remedies=tuple(sorted(scope.remedies, key=lambda one: order.get(one.id, len(order)))),
-        rests=tuple(sorted(scope.rests, key=lambda one: order.get(one.id, len(order)))),
+        remedies=mildest_first(scope.remedies),
+        rests=mildest_first(scope.rests),
         harming=harming,
         aid={
             id_: tuple(one for one, _ in everything.helping([cause for cause, _ in everything.shown_by[id_]]))

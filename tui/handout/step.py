@@ -116,9 +116,7 @@ def add_foot(
         line = add(parent, "p", dir="auto")
         pen.ours(line, "span", "Others differ: ", class_="quiet")
         say(line, f"{one.says} (", Link(f"source-{one.source}", known[one.source].title), ")")
-    links: list[str | Link] = []
-    for source in sources:
-        links += ["; " if links else "", Link(f"source-{source}", known[source].title or source)]
+    links = listed(Link(f"source-{source}", known[source].title or source) for source in sources)
     if links:
         line = add(parent, "p", class_="quiet")
         pen.ours(line, "span", "Source: ")

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import Final, TypeVar
 
 from kb.model import Answer
-from tui.called import WHOLE, nearness
+from tui.called import WHOLE, begins, best_first, nearness
 from tui.language import worded
 from tui.plain.lines import Lines
 
@@ -42,7 +42,7 @@ def pick(
     what `also` gives. One left needs no choosing, unless its title does not say the words.
     """
     wanted = words.casefold().split()
-    left = _nearest_first([pair for pair in offered if _holds(pair[0], wanted)], words)
+    left = best_first(words, offered, _title)
     by_title = bool(left)
     if not by_title:
         left = [pair for pair in offered if _holds(also(pair[1]), wanted)]
@@ -62,8 +62,7 @@ def pick(
             if len(line) < 6 and 1 <= int(line) <= len(left):
                 return left[int(line) - 1][1]
         else:
-            narrowed = [pair for pair in left if _holds(pair[0], line.casefold().split())]
-            narrowed = _nearest_first(narrowed, line)
+            narrowed = best_first(line, left, _title)
             if len(narrowed) == 1:
                 return narrowed[0][1]
             if narrowed:
@@ -73,8 +72,8 @@ def pick(
         lines.say(worded("Type a number from 1 to {count}.", count=len(left)))
 
 
-def _nearest_first(left: Sequence[tuple[str, T]], words: str) -> list[tuple[str, T]]:
-    return sorted(left, key=lambda pair: nearness(words, pair[0]) or 0)
+def _title(pair: tuple[str, object]) -> str:
+    return pair[0]
 
 
 def is_named(title: str, line: str) -> bool:
@@ -86,8 +85,7 @@ def is_named(title: str, line: str) -> bool:
     typed = line.casefold().split()
     if line.casefold() in ANSWER_WORDS or not any(len(word) > 2 for word in typed):
         return False
-    words = title.casefold().split()
-    return all(any(word.startswith(part) for word in words) for part in typed)
+    return begins(typed, title.casefold())
 
 
 def _holds(text: str, words: Sequence[str]) -> bool:

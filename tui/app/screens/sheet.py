@@ -1,6 +1,6 @@
 """Sheets laid over a screen: choose a line, write a line, read a page. Each gives back one value."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import ClassVar, Generic, TypeVar
@@ -17,7 +17,7 @@ from tui.app.widgets.fitted import Fitted
 from tui.app.widgets.keyline import KeyLine
 from tui.app.widgets.rowlist import RowList
 from tui.app.widgets.stillinput import StillInput
-from tui.called import nearness
+from tui.called import best_first
 from tui.language import worded
 
 T = TypeVar("T")
@@ -36,10 +36,6 @@ class Row(Generic[T]):
     def content(self) -> Content:
         """Give it as it is shown."""
         return Content.assemble(self.text, (f"  {self.detail}" if self.detail else "", "$quiet"))
-
-
-def _told(near: Iterable[tuple[int | None, int]]) -> Iterator[tuple[int, int]]:
-    return ((how, number) for how, number in near if how is not None)
 
 
 class ChoiceSheet(ModalScreen[T | None], Generic[T]):
@@ -71,11 +67,11 @@ class ChoiceSheet(ModalScreen[T | None], Generic[T]):
 
     def on_input_changed(self, message: Input.Changed) -> None:
         """Keep the lines that hold every word typed, in any order, those first that are called so."""
-        near = [
-            (nearness(message.value, row.text, f"{row.detail} {row.words}"), number)
-            for number, row in enumerate(self._rows)
-        ]
-        self._kept = tuple(self._rows[number] for how, number in sorted(_told(near)))
+        self._kept = tuple(
+            best_first(
+                message.value, self._rows, lambda row: row.text, lambda row: f"{row.detail} {row.words}"
+            )
+        )
         self.query_one(RowList).show([row.content() for row in self._kept])
         self.query_one("#none", Static).update("" if self._kept else worded("Nothing here is called that."))
 
